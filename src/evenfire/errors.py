@@ -1,0 +1,90 @@
+"""Everything evenfire can raise, as one tree.
+
+::
+
+    EvenfireError
+    +-- BadInput                what somebody gave cannot be used: exit code 2
+    |   +-- UnreadableQuantity  a text that is no quantity of the wanted kind
+    |   +-- BadPlantFile        a plant file that cannot be read, with line and key
+    |   +-- ImpossibleValue     a value that cannot exist (a negative volume), refused by the value itself
+    |   +-- BadRequest          a command that asks for what is not there
+    +-- OutOfRange              a physical relation asked outside the range in which it holds
+
+A bad *boiler* is never an error: it loads and gets its findings. A missing datum is no error either: it is *not judged*.
+"""
+
+from evenfire.si import Quantity
+
+
+class EvenfireError(Exception):
+    """Root of all errors of evenfire."""
+
+
+class BadInput(EvenfireError):
+    """What somebody gave cannot be used."""
+
+
+class UnreadableQuantity(BadInput):
+    """A text that cannot be read as a quantity of the wanted kind."""
+
+    def __init__(self, text: str, why: str, accepted: str) -> None:
+        super().__init__(text, why, accepted)
+        self.text = text
+        self.why = why
+        self.accepted = accepted
+
+    def __str__(self) -> str:
+        return f"{self.text!r} {self.why}. {self.accepted}"
+
+
+class BadPlantFile(BadInput):
+    """A plant file that cannot be read: where, what was found, what to do."""
+
+    def __init__(self, *, file: str, line: int | None, key: str | None, found: str, do: str) -> None:
+        super().__init__(file, line, key, found, do)
+        self.file = file
+        self.line = line
+        self.key = key
+        self.found = found
+        self.do = do
+
+    def __str__(self) -> str:
+        line = f", line {self.line}" if self.line is not None else ""
+        key = f", {self.key}" if self.key else ""
+        return f"{self.file}{line}{key}: {self.found}. {self.do}"
+
+
+class ImpossibleValue(BadInput):
+    """A value that cannot exist; the frozen value refuses to be made."""
+
+    def __init__(self, *, field: str, found: Quantity, must_be: str, limit: Quantity | None = None) -> None:
+        super().__init__(field, found, must_be, limit)
+        self.field = field
+        self.found = found
+        self.must_be = must_be
+        self.limit = limit
+
+    def __str__(self) -> str:
+        limit = f" {self.limit.value:g}" if self.limit is not None else ""
+        return f"{self.field} is {self.found.value:g} [{self.found.dimension.value}, SI]; it must be {self.must_be}{limit}"
+
+
+class BadRequest(BadInput):
+    """A command that asks for what is not there."""
+
+
+class OutOfRange(EvenfireError):
+    """A physical relation was asked outside the range in which it holds."""
+
+    def __init__(self, *, relation: str, found: Quantity, lowest: Quantity, highest: Quantity) -> None:
+        super().__init__(relation, found, lowest, highest)
+        self.relation = relation
+        self.found = found
+        self.lowest = lowest
+        self.highest = highest
+
+    def __str__(self) -> str:
+        return (
+            f"{self.relation}: {self.found.value:g} [{self.found.dimension.value}, SI] is outside "
+            f"{self.lowest.value:g} to {self.highest.value:g}"
+        )
