@@ -6,7 +6,14 @@ properties want an absolute one. Every multiplier below is compared with an inde
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import Final, NewType
+from typing import TYPE_CHECKING, Final, NewType, TypeVar
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Number = TypeVar("Number", float, "NDArray[np.float64]")
+"""One number, or an array of them: closed forms and margins are written once and serve a check and a search alike."""
 
 GaugePa = NewType("GaugePa", float)
 """Pressure above the air around the boiler [Pa]; negative is vacuum."""
@@ -15,17 +22,24 @@ AbsPa = NewType("AbsPa", float)
 DiffPa = NewType("DiffPa", float)
 """Difference of two pressures [Pa]."""
 
+ROUNDING_PA: Final = 0.01
+"""Two pressures closer than this are the same: it is the noise of unit conversion, a millionth of a psi [Pa]."""
+
 STANDARD_ATMOSPHERE_PA: Final = 101_325.0
 STANDARD_GRAVITY_M_S2: Final = 9.806_65
 
 PA_PER_PSI: Final = 0.453_592_37 * STANDARD_GRAVITY_M_S2 / 0.0254**2
 PA_PER_BAR: Final = 1e5
 PA_PER_KGF_CM2: Final = STANDARD_GRAVITY_M_S2 * 1e4
+LOW_PRESSURE_LIMIT_PA: Final = 15 * PA_PER_PSI
+"""A steam boiler up to 15 psi gauge is a low-pressure (heating) boiler [Pa gauge]."""
 KG_PER_LB: Final = 0.453_592_37
 M_PER_FT: Final = 0.3048
 M_PER_IN: Final = 0.0254
 M3_PER_FT3: Final = M_PER_FT**3
 M3_PER_US_GALLON: Final = 231 * M_PER_IN**3
+PA_PER_M_OF_WATER_LEG: Final = 0.433 * PA_PER_PSI / M_PER_FT
+"""Water at 62 F, 0.433 psi per foot (HB1919): the figure of the trade for sensing lines [Pa/m]."""
 J_PER_BTU: Final = 1_055.055_852_62
 """International-table Btu, the one that steam tables use [J]."""
 W_PER_BTU_H: Final = J_PER_BTU / 3600

@@ -1,0 +1,1 @@
+"""Is it right, what should be done, why not: outcomes, rules, margins, settle."""

@@ -1,0 +1,244 @@
+"""Rules on the pressure stack: each puts a question, a weight and a source on one margin."""
+
+from evenfire.judgement import margins
+from evenfire.judgement.case import Case
+from evenfire.judgement.margins import Margin, Sense
+from evenfire.judgement.outcome import PART_OF_ROLE, Basis, Outcome, Part, Remedy, Severity, Subject
+from evenfire.judgement.rule import Rule, Verdict, at_least, at_most, below, outcome
+from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+from evenfire.si import ROUNDING_PA, DiffPa, Dimension
+from evenfire.sources import ASME_VII, BPVC_IV, CSD_1, VALVE_HANDBOOK, Citation
+
+LEAST_STEP = 10 * ROUNDING_PA
+"""What a remedy adds so that a demand to stay truly below is met and not only touched [Pa]."""
+
+
+def verdict_of(margin: Margin, case: Case) -> Verdict:
+    """Answer of one margin on one case, with what entered it and which dials would widen it."""
+    observed, limit = margin.observed(case.stack, case.facts), margin.limit(case.stack, case.facts)
+    compare = {Sense.AT_LEAST: at_least, Sense.AT_MOST: at_most, Sense.BELOW: below}[margin.sense]
+    verdict = compare(observed, limit, Dimension.GAUGE_PRESSURE, case.named_terms(margin.terms))
+    if verdict.holds or verdict.room is None:
+        return verdict
+    return with_remedies(verdict, margin, max(0.0, -verdict.room.value) + LEAST_STEP)
+
+
+def with_remedies(verdict: Verdict, margin: Margin, amount: float) -> Verdict:
+    """The verdict, with each dial that would widen the margin by ``amount`` [Pa]."""
+    raising = tuple(Remedy(role, turn, DiffPa(amount)) for role, turn in margin.raise_to_widen)
+    lowering = tuple(Remedy(role, turn, DiffPa(-amount)) for role, turn in margin.lower_to_widen)
+    return Verdict(
+        holds=verdict.holds,
+        observed=verdict.observed,
+        limit=verdict.limit,
+        room=verdict.room,
+        terms=verdict.terms,
+        remedies=lowering + raising,
+        detail=verdict.detail,
+    )
+
+
+def margin_rule(
+    margin: Margin,
+    *,
+    question: str,
+    severity: Severity,
+    basis: Basis,
+    role: Role,
+    number: str = "",
+    citations: tuple[Citation, ...] = (),
+) -> Rule:
+    """Make a rule of a margin; it has no outcome on a boiler on which that margin is not demanded."""
+    subject = Subject(PART_OF_ROLE[role])
+
+    def judge(case: Case) -> tuple[Outcome, ...]:
+        if margin not in case.demands:
+            return ()
+        return (outcome(margin.code, severity, basis, subject, lambda: verdict_of(margin, case)),)
+
+    return Rule(
+        code=margin.code,
+        question=question,
+        severity=severity,
+        basis=basis,
+        number=number,
+        citations=citations,
+        judge=judge,
+    )
+
+
+def _high_limit_below_valve(case: Case) -> Verdict:
+    """A trip point at or above the valve is wrong whatever the tolerance; a nameless tolerance must not hide it."""
+    trip, valve = case.stack.trip, case.facts.valve_set
+    if (
+        isinstance(case.facts.off.high_limit, Missing)
+        and not isinstance(trip, Missing)
+        and not isinstance(valve, Missing)
+    ):
+        bare = below(trip, valve, Dimension.GAUGE_PRESSURE)
+        if not bare.holds and bare.room is not None:
+            return with_remedies(bare, margins.HIGH_LIMIT_BELOW_VALVE, LEAST_STEP - bare.room.value)
+    return verdict_of(margins.HIGH_LIMIT_BELOW_VALVE, case)
+
+
+def _judge_high_limit_below_valve(case: Case) -> tuple[Outcome, ...]:
+    subject = Subject(Part.HIGH_LIMIT)
+    code = margins.HIGH_LIMIT_BELOW_VALVE.code
+    return (outcome(code, Severity.STOP, Basis.FROM_MEMORY, subject, lambda: _high_limit_below_valve(case)),)
+
+
+CUT_OUT_BELOW_HIGH_LIMIT = margin_rule(
+    margins.CUT_OUT_BELOW_HIGH_LIMIT,
+    question="Does the operating limit act before the high limit?",
+    severity=Severity.STOP,
+    basis=Basis.FROM_MEMORY,
+    role=Role.OPERATING_LIMIT,
+    number="cut-out < high limit",
+    citations=(Citation(CSD_1, "CW-310"), Citation(BPVC_IV, "HG-605")),
+)
+HIGH_LIMIT_WITHIN_MAWP = margin_rule(
+    margins.HIGH_LIMIT_WITHIN_MAWP,
+    question="Is the high limit set no higher than the maximum allowable working pressure?",
+    severity=Severity.STOP,
+    basis=Basis.FROM_MEMORY,
+    role=Role.HIGH_LIMIT,
+    number="high limit <= MAWP",
+    citations=(Citation(CSD_1, "CW-310"),),
+)
+HIGH_LIMIT_WITHIN_LOW_PRESSURE = margin_rule(
+    margins.HIGH_LIMIT_WITHIN_LOW_PRESSURE,
+    question="Is the high limit of a low-pressure boiler set no higher than 15 psi?",
+    severity=Severity.STOP,
+    basis=Basis.FROM_MEMORY,
+    role=Role.HIGH_LIMIT,
+    number="15 psi",
+    citations=(Citation(BPVC_IV, "HG-605"),),
+)
+HIGH_LIMIT_BELOW_VALVE = Rule(
+    code=margins.HIGH_LIMIT_BELOW_VALVE.code,
+    question="Does the high limit, at the high end of its tolerance, trip below the set pressure of the lowest valve?",
+    severity=Severity.STOP,
+    basis=Basis.FROM_MEMORY,
+    number="high limit + its tolerance < valve set pressure",
+    citations=(Citation(CSD_1, "CW-310"), Citation(BPVC_IV, "HG-605")),
+    judge=_judge_high_limit_below_valve,
+)
+HIGH_LIMIT_STOPS_BEFORE_VALVE = margin_rule(
+    margins.HIGH_LIMIT_STOPS_BEFORE_VALVE,
+    question="Has the high limit stopped full fire, run-on included, before any safety valve may lift?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.HIGH_LIMIT,
+    number="high limit + tolerance + full-fire run-on < earliest lift",
+    citations=(Citation(VALVE_HANDBOOK, "set-pressure tolerances"),),
+)
+CUT_OUT_WITHIN_DOWNSTREAM_RATING = margin_rule(
+    margins.CUT_OUT_WITHIN_DOWNSTREAM_RATING,
+    question="Does normal work stay within the lowest rating downstream that has no relief of its own?",
+    severity=Severity.STOP,
+    basis=Basis.DERIVED,
+    role=Role.OPERATING_LIMIT,
+    number="cut-out + tolerance + run-on <= downstream rating",
+)
+CUT_OUT_CLEAR_OF_HIGH_LIMIT = margin_rule(
+    margins.CUT_OUT_CLEAR_OF_HIGH_LIMIT,
+    question="Does the pressure run on after cut-out without tripping the high limit for nothing?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.OPERATING_LIMIT,
+    number="cut-out + run-on + both tolerances < high limit",
+)
+WORKING_PRESSURE_BELOW_VALVE = margin_rule(
+    margins.WORKING_PRESSURE_BELOW_VALVE,
+    question="Does the highest normal pressure keep its distance from the lowest safety valve?",
+    severity=Severity.WARN,
+    basis=Basis.FROM_MEMORY,
+    role=Role.OPERATING_LIMIT,
+    number="15 psi and below: 5 psi; to 300: 10 %, at least 7; to 1000: 7 %, at least 30; above: 5 %, at least 70",
+    citations=(Citation(ASME_VII, "recommended table, also NBIC"),),
+)
+WORKING_PRESSURE_BELOW_RESEAT = margin_rule(
+    margins.WORKING_PRESSURE_BELOW_RESEAT,
+    question="Would a safety valve that has lifted close again at the highest normal pressure?",
+    severity=Severity.WARN,
+    basis=Basis.PUBLISHED,
+    role=Role.OPERATING_LIMIT,
+    number="blowdown 2 to 4 % or 2 to 4 psi",
+    citations=(Citation(VALVE_HANDBOOK, "blowdown"),),
+)
+CUT_OUT_WITHIN_WISH = margin_rule(
+    margins.CUT_OUT_WITHIN_WISH,
+    question="Does normal work stay within the highest pressure that anybody wants to see?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.OPERATING_LIMIT,
+    number="cut-out + tolerance + run-on <= wish",
+)
+LOW_FIRE_BEFORE_CUT_OUT = margin_rule(
+    margins.LOW_FIRE_BEFORE_CUT_OUT,
+    question="Has the burner come down to low fire before the operating limit stops it?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.OPERATING_LIMIT,
+    number="low-fire point + tolerance + overshoot of the design drop < cut-out - tolerance",
+)
+NEED_AT_FULL_LOAD = margin_rule(
+    margins.NEED_AT_FULL_LOAD,
+    question="Does the plant get its pressure at full load?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.FIRING_RATE,
+    number="high-fire point - tolerance >= need",
+)
+RESTART_HOLDS_NEED = margin_rule(
+    margins.RESTART_HOLDS_NEED,
+    question="Does the plant keep its pressure while the burner restarts?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.OPERATING_LIMIT,
+    number="cut-in - tolerance - undershoot at low-fire load >= need",
+)
+HOLD_BELOW_RESTART = margin_rule(
+    margins.HOLD_BELOW_RESTART,
+    question="Is the low-fire hold released at every pressure that a restart falls to?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.LOW_FIRE_HOLD,
+    number="hold + tolerance < cut-in - tolerance - undershoot",
+)
+HOLD_BELOW_FULL_LOAD = margin_rule(
+    margins.HOLD_BELOW_FULL_LOAD,
+    question="Is the low-fire hold released at the pressure of full load?",
+    severity=Severity.WARN,
+    basis=Basis.DERIVED,
+    role=Role.LOW_FIRE_HOLD,
+    number="hold + tolerance < high-fire point - tolerance",
+)
+CUT_IN_ABOVE_HIGH_FIRE = margin_rule(
+    margins.CUT_IN_ABOVE_HIGH_FIRE,
+    question="Does the burner relight above the high-fire point, so that it is not asked for full fire at once?",
+    severity=Severity.ADVISE,
+    basis=Basis.COMMON_PRACTICE,
+    role=Role.OPERATING_LIMIT,
+    number="cut-in >= high-fire point",
+)
+
+RULES: tuple[Rule, ...] = (
+    CUT_OUT_BELOW_HIGH_LIMIT,
+    HIGH_LIMIT_WITHIN_MAWP,
+    HIGH_LIMIT_WITHIN_LOW_PRESSURE,
+    HIGH_LIMIT_BELOW_VALVE,
+    HIGH_LIMIT_STOPS_BEFORE_VALVE,
+    CUT_OUT_WITHIN_DOWNSTREAM_RATING,
+    CUT_OUT_CLEAR_OF_HIGH_LIMIT,
+    WORKING_PRESSURE_BELOW_VALVE,
+    WORKING_PRESSURE_BELOW_RESEAT,
+    CUT_OUT_WITHIN_WISH,
+    LOW_FIRE_BEFORE_CUT_OUT,
+    NEED_AT_FULL_LOAD,
+    RESTART_HOLDS_NEED,
+    HOLD_BELOW_RESTART,
+    HOLD_BELOW_FULL_LOAD,
+    CUT_IN_ABOVE_HIGH_FIRE,
+)

@@ -1,0 +1,1 @@
+"""Programs for those who work on evenfire; nothing here is installed with the package."""
