@@ -13,7 +13,7 @@ from evenfire.delivery.units import number_in, read
 from evenfire.delivery.units.table import UNITS, Datum, Unit
 from evenfire.si import AbsPa, Dimension, Quantity
 
-REGISTRY: Final = pint.UnitRegistry()
+REGISTRY: Final[pint.UnitRegistry[float]] = pint.UnitRegistry()
 EXACT: Final = 1e-12
 ISO_BTU: Final = 2e-7
 """Relative; the ISO Btu is 1055.056 J, the international-table one 1055.05585262 J: they differ by 1.4e-7."""
@@ -101,7 +101,7 @@ MARKED: Final = [
     pytest.param(dimension, unit, id=f"{dimension.value}-{unit.name}")
     for dimension in (Dimension.GAUGE_PRESSURE, Dimension.ABSOLUTE_PRESSURE)
     for unit in UNITS[dimension]
-    if unit.datum is not Datum.UNSAID
+    if unit.datum is Datum.ABSOLUTE or (unit.datum is Datum.GAUGE and dimension is Dimension.GAUGE_PRESSURE)
 ]
 SCALED: Final = [
     pytest.param(dimension, ours, theirs, id=f"{dimension.value}-{ours}")
@@ -117,7 +117,6 @@ def si(number: float, expression: str) -> float:
 
 @pytest.mark.parametrize(("dimension", "unit"), MULTIPLIED)
 def test_a_number_read_in_a_unit_is_what_pint_makes_of_it(dimension: Dimension, unit: Unit) -> None:
-    # A percentage is written with at most the value 100 here, all others with a number that no rounding can hide.
     assert read(f"37.25 {unit.name}", dimension).value == pytest.approx(si(37.25, MULTIPLES[unit.name]), rel=EXACT)
 
 
@@ -132,14 +131,9 @@ def test_a_mark_moves_the_zero_and_not_the_multiplier(dimension: Dimension, unit
     ambient = AbsPa(84_000.0)  # the air at about 1,550 m
     base = unit.name.removesuffix(" g").removesuffix(" abs")
     base = "psi" if base in ("psig", "psia") else base
-    stated = si(2000.0, MULTIPLES[base])
-    if unit.datum is Datum.ABSOLUTE:
-        expected = stated - 84_000.0 if dimension is Dimension.GAUGE_PRESSURE else stated
-        assert read(f"2000 {unit.name}", dimension, ambient=ambient).value == pytest.approx(expected, rel=EXACT, abs=1e-6)
-    elif dimension is Dimension.GAUGE_PRESSURE:
-        assert read(f"2000 {unit.name}", dimension, ambient=ambient).value == pytest.approx(stated, rel=EXACT)
-    else:
-        assert unit.datum is Datum.GAUGE  # a gauge mark on a barometer reading is refused: see test_units.py
+    moved = unit.datum is Datum.ABSOLUTE and dimension is Dimension.GAUGE_PRESSURE
+    expected = si(2000.0, MULTIPLES[base]) - (ambient if moved else 0.0)
+    assert read(f"2000 {unit.name}", dimension, ambient=ambient).value == pytest.approx(expected, rel=EXACT, abs=1e-6)
 
 
 @pytest.mark.parametrize(("dimension", "ours", "theirs"), SCALED)

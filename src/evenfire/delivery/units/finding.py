@@ -1,7 +1,7 @@
 """From a typed unit to the unit of the table: spellings, glyphs, case."""
 
 import re
-from collections.abc import Mapping
+from functools import cache
 from typing import Final
 
 from evenfire.delivery.units.table import UNITS, Case, Unit
@@ -10,9 +10,6 @@ from evenfire.si import Dimension
 _GLYPHS: Final = str.maketrans(
     {
         "\u2212": "-",  # minus sign
-        "\u00b2": "2",
-        "\u00b3": "3",
-        "\u2082": "2",  # the subscript in H2O
         "\u00ba": "\u00b0",  # the ordinal sign that keyboards offer in place of the degree sign
         "\u2103": "\u00b0C",
         "\u2109": "\u00b0F",
@@ -22,13 +19,17 @@ _GLYPHS: Final = str.maketrans(
         "\t": " ",
     }
 )
+# Only within a unit: behind a number a raised figure is a footnote or a power, and must not become a digit of it.
+_SMALL_FIGURES: Final = str.maketrans("\u00b2\u00b3\u2082", "232", "^")
 
+# ASCII: else the long s of old print would count as an s in any case.
+_ANY_CASE: Final = re.IGNORECASE | re.ASCII
 _DEGREES: Final = re.compile(
-    r"(?:\u00b0|\bdeg\.?|\bdegrees?\b)\s*(?=(?:[CFK]|fahrenheit|celsius|kelvins?)(?![a-z]))", re.IGNORECASE
+    r"(?:\u00b0|\bdeg\.?|\bdegrees?\b)\s*(?=(?:[CFK]|fahrenheit|celsius|kelvins?)(?![a-z]))", _ANY_CASE
 )
-_PER: Final = re.compile(r"(?:^|(?<=\s))per\s", re.IGNORECASE)
+_PER: Final = re.compile(r"(?:^|(?<=\s))per\s", _ANY_CASE)
 _SPACE_AROUND: Final = re.compile(r"\s*([/()])\s*")
-_LAST_PER: Final = re.compile(r"/(h|hrs?|hours?|min|mins|minutes?|s|sec|seconds?|days?)$", re.IGNORECASE)
+_LAST_PER: Final = re.compile(r"/(h|hrs?|hours?|min|mins|minutes?|s|sec|seconds?|days?)$", _ANY_CASE)
 _TIME_WORDS: Final = {"h": "h", "m": "min", "s": "s", "d": "day"}
 
 
@@ -40,10 +41,10 @@ def plain(text: str) -> str:
 def find_unit(spelling: str, dimension: Dimension) -> Unit | None:
     """The unit of this dimension that is spelled so, or nothing."""
     wanted = regular(plain(spelling))
-    exact = _EXACT[dimension].get(wanted)
-    if exact is not None:
-        return exact
-    unit, spelled = _FOLDED[dimension].get(wanted.casefold(), (None, ""))
+    exact, folded = _index(dimension)
+    if wanted in exact:
+        return exact[wanted]
+    unit, spelled = folded.get(wanted.lower(), (None, ""))
     if unit is None or (unit.case is Case.PREFIX and not _prefix_is_sure(wanted, spelled)):
         return None
     return unit
@@ -60,7 +61,7 @@ def find_elsewhere(spelling: str) -> tuple[Unit, Dimension] | None:
 
 def regular(spelling: str) -> str:
     """One way of writing for what is written in several: degree marks, `per`, spaces, hours, a final full stop."""
-    text = _DEGREES.sub("", " ".join(spelling.replace("^", "").split()))
+    text = _DEGREES.sub("", " ".join(spelling.translate(_SMALL_FIGURES).split()))
     text = _SPACE_AROUND.sub(r"\1", _PER.sub("/", text))
     text = text.removesuffix(".") if not text.endswith("..") else text
     return _LAST_PER.sub(lambda found: "/" + _TIME_WORDS[found[1][0].lower()], text)
@@ -71,20 +72,9 @@ def _prefix_is_sure(text: str, spelled: str) -> bool:
     return text.islower() or text.isupper() or text[0] == spelled[0]
 
 
-def _exact_index(units: tuple[Unit, ...]) -> dict[str, Unit]:
-    return {regular(spelling): unit for unit in units for spelling in unit.spellings}
-
-
-def _folded_index(units: tuple[Unit, ...]) -> dict[str, tuple[Unit, str]]:
-    return {
-        regular(spelling).casefold(): (unit, spelling)
-        for unit in units
-        if unit.case is not Case.EXACT
-        for spelling in unit.spellings
-    }
-
-
-_EXACT: Final[Mapping[Dimension, dict[str, Unit]]] = {kind: _exact_index(units) for kind, units in UNITS.items()}
-_FOLDED: Final[Mapping[Dimension, dict[str, tuple[Unit, str]]]] = {
-    kind: _folded_index(units) for kind, units in UNITS.items()
-}
+@cache
+def _index(dimension: Dimension) -> tuple[dict[str, Unit], dict[str, tuple[Unit, str]]]:
+    """Units by exact spelling, and by spelling in any case; made when first asked for, to keep the import light."""
+    spelled = [(regular(spelling), unit) for unit in UNITS[dimension] for spelling in unit.spellings]
+    folded = {spelling.lower(): (unit, spelling) for spelling, unit in spelled if unit.case is not Case.EXACT}
+    return dict(spelled), folded

@@ -17,7 +17,7 @@ from evenfire.delivery.units.table import UNITS, Datum, Unit, accepted
 from evenfire.errors import UnreadableQuantity
 from evenfire.si import Dimension, Quantity
 
-SMALLEST_SHOWN_DECIMALS: Final = 5
+MOST_DECIMALS: Final = 5
 ASSUMED_CONVERSION_NOISE: Final = 1e-9
 """Relative; a number typed in one unit and kept in SI comes back a little off: rounding down must not step on it."""
 
@@ -189,7 +189,7 @@ def _written(value: float, finest: _Finest, rounding: Rounding, *, grouped: bool
     """The number as text, without needless noughts; thousands are grouped where a comma can be read back."""
     decimals = _decimals(value, finest)
     rounded = _to_decimals(value, decimals, rounding)
-    while rounded == 0 and decimals < SMALLEST_SHOWN_DECIMALS:
+    while rounded == 0 and decimals < MOST_DECIMALS:
         decimals += 1
         rounded = _to_decimals(value, decimals, rounding)
     text = f"{rounded:{',' if grouped else ''}.{decimals}f}"
