@@ -10,7 +10,7 @@ from evenfire.judgement.outcome import Route
 from evenfire.physics import firing
 from evenfire.physics.evaporation import heat_for_steam
 from evenfire.physics.steam import saturation_temperature
-from evenfire.physics.vessel import Vessel, storage
+from evenfire.physics.vessel import STEEL_HEAT_CAPACITY, Vessel, storage
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.burner import Burner, Firing, PurgeDamper, StartChain
 from evenfire.plant.known import Datum, NotKnownError, Origin, given, known
@@ -20,8 +20,6 @@ from evenfire.si import AbsPa, GaugePa, absolute
 
 ROOM_TEMPERATURE = 293.15
 """Air that a purge moves; a colder room cools a little more, and the bound of purge cooling covers it [K]."""
-HEAT_CAPACITY_OF_STEEL = 481.5
-"""0.115 Btu/(lb F), HB1919 [J/(kg K)]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +65,7 @@ class Behaviour:
             water_volume=volume,
             steam_volume=steam.value,
             metal_mass=metal.value,
-            metal_heat_capacity=HEAT_CAPACITY_OF_STEEL,
+            metal_heat_capacity=STEEL_HEAT_CAPACITY,
         )
         return _computed(storage(vessel, self._absolute(pressure)), steam, metal)
 

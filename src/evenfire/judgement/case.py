@@ -40,6 +40,7 @@ class Case:
     settings: Settings
     behaviour: Behaviour
     stack: Stack[float]
+    """At the boiler [Pa gauge]"""
     facts: Facts
     demands: tuple[Margin, ...]
     terms: tuple[Term, ...]
@@ -66,7 +67,7 @@ def prepare(plant: Plant, boiler: Boiler, which: SettingsSet, settings: Settings
     facts = facts_of(plant, boiler, settings.proved)
     points = _points(boiler, settings)
     motion = _motion(boiler, behaviour, points, facts.off)
-    stack = Stack[float](
+    stack: Stack[float] = Stack(
         cut_out=points["cut_out"],
         cut_in=points["cut_in"],
         high_fire=points["high_fire"],

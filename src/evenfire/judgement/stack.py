@@ -6,6 +6,7 @@ One set of formulas serves a check (numbers) and a search (arrays): see :mod:`ev
 from dataclasses import dataclass
 from typing import Generic
 
+from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 from evenfire.si import Number
 
@@ -48,6 +49,18 @@ class Off:
     """[Pa]"""
     low_fire_hold: float | Missing
     """[Pa]"""
+
+    def of(self, role: Role) -> float | Missing:
+        """How far the control that does this work may act from its point [Pa]."""
+        match role:
+            case Role.OPERATING_LIMIT:
+                return self.operating_limit
+            case Role.HIGH_LIMIT:
+                return self.high_limit
+            case Role.FIRING_RATE:
+                return self.firing_rate
+            case Role.LOW_FIRE_HOLD:
+                return self.low_fire_hold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

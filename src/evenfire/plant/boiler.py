@@ -92,7 +92,7 @@ class Boiler:
         require_positive("electric_input", self.electric_input, Dimension.POWER)
         require_positive("water_volume", self.water_volume, Dimension.VOLUME)
         if self.steam_volume is not None:
-            require_not_negative("steam_volume", self.steam_volume.value, Dimension.VOLUME)
+            require_positive("steam_volume", self.steam_volume.value, Dimension.VOLUME)
         if self.metal_mass is not None:
             require_not_negative("metal_mass", self.metal_mass.value, Dimension.MASS)
         if self.standing_loss is not None:

@@ -1,0 +1,1 @@
+"""Speed, always as a ratio against a reference measured in the same run."""

@@ -1,0 +1,32 @@
+"""Run every benchmark and write ``docs/reference/speed.md``."""
+
+import compileall
+import platform
+from pathlib import Path
+
+import evenfire
+from benchmarks import starting
+
+PAGE = Path(__file__).parents[1] / "docs" / "reference" / "speed.md"
+HEAD = """# Speed
+
+Ratios against a reference measured in the same run, interleaved, median of seven, with compiled bytecode. Written by
+`make bench`; never a test, because a machine has other work too. The times are there to show the scale.
+
+| work | reference | ratio | at most | | times |
+|---|---|---|---|---|---|
+"""
+
+
+def main() -> None:
+    """Measure, print and write."""
+    compileall.compile_dir(str(Path(evenfire.__file__).parent), quiet=2)
+    rows = starting.rows()
+    table = "\n".join(row.markdown() for row in rows)
+    where = f"\n\nMeasured with Python {platform.python_version()}, evenfire {evenfire.__version__}.\n"
+    PAGE.write_text(HEAD + table + where, encoding="utf-8")
+    print(table)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,160 @@
+"""Judge the settings of a plant file."""
+
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from evenfire import __version__
+from evenfire.delivery.intake.plant_file import PlantFile, read_plant_file
+from evenfire.errors import BadRequest
+from evenfire.judgement.case import Case, SettingsSet, prepare
+from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
+from evenfire.judgement.rulebook import RULE_BOOK_VERSION, judge
+from evenfire.judgement.standing import Standing, standing_of
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.settings import Settings
+
+
+class Ending(Enum):
+    """How a judgement ends, as the exit codes of the command line."""
+
+    CLEAR = 0
+    STOP_FINDING = 1
+    BAD_INPUT = 2
+    NOTHING_FITS = 3
+    STOP_NOT_JUDGED = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Identity:
+    """What a result was made from and by."""
+
+    plant_revision: str
+    engine_version: str
+    rule_book_version: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerCheck:
+    """The judgement of one boiler."""
+
+    case: Case
+    outcomes: tuple[Outcome, ...]
+    standing: Standing
+    is_stale: bool
+    """A proposal made for another survey than this one"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """The judgement of a plant file."""
+
+    plant_file: PlantFile
+    boilers: tuple[BoilerCheck, ...]
+    identity: Identity
+
+    @property
+    def ending(self) -> Ending:
+        """A stop finding outweighs a stop rule that could not be judged."""
+        return ending_of(tuple(outcome for boiler in self.boilers for outcome in boiler.outcomes))
+
+
+def ending_of(outcomes: tuple[Outcome, ...]) -> Ending:
+    """How these outcomes end."""
+    stops = [outcome for outcome in outcomes if outcome.severity is Severity.STOP]
+    if any(isinstance(outcome, Finding) for outcome in stops):
+        return Ending.STOP_FINDING
+    if any(isinstance(outcome, NotJudged) for outcome in stops):
+        return Ending.STOP_NOT_JUDGED
+    return Ending.CLEAR
+
+
+def identity_of(plant_file: PlantFile) -> Identity:
+    """What a result on this plant file is made from and by."""
+    return Identity(
+        plant_revision=plant_file.revision, engine_version=__version__, rule_book_version=RULE_BOOK_VERSION
+    )
+
+
+def check(path: Path, which: SettingsSet | None = None) -> Check:
+    """Judge the settings of every boiler in a plant file; by default those that a person read last.
+
+    Raises
+    ------
+    BadInput
+        The file cannot be read, or a boiler lacks the set of settings that was asked for.
+    """
+    return check_of(read_plant_file(path), which)
+
+
+def check_of(plant_file: PlantFile, which: SettingsSet | None = None) -> Check:
+    """Judge a plant file that has been read."""
+    boilers = tuple(_check_boiler(plant_file, boiler, which) for boiler in plant_file.plant.boilers)
+    return Check(plant_file=plant_file, boilers=boilers, identity=identity_of(plant_file))
+
+
+def cases_of(plant_file: PlantFile, boiler: Boiler) -> tuple[Case | None, Case | None]:
+    """The boiler as it was last read, and as proposed where there is a proposal."""
+    read = _last_read(boiler)
+    now = None if read is None else prepare(plant_file.plant, boiler, read[0], read[1])
+    if boiler.proposed is None:
+        return now, None
+    return now, prepare(plant_file.plant, boiler, SettingsSet.PROPOSED, boiler.proposed.settings)
+
+
+def boiler_named(plant_file: PlantFile, name: str | None) -> Boiler:
+    """The boiler of that name, or the only one.
+
+    Raises
+    ------
+    BadRequest
+        No boiler has the name, or no name was given where there are several.
+    """
+    boilers = plant_file.plant.boilers
+    names = ", ".join(repr(boiler.name) for boiler in boilers)
+    if name is None and len(boilers) == 1:
+        return boilers[0]
+    for boiler in boilers:
+        if boiler.name == name:
+            return boiler
+    if name is None:
+        raise BadRequest(f"{plant_file.path.name} has {len(boilers)} boilers: {names}. Name one with --boiler.")
+    raise BadRequest(f"{plant_file.path.name} has no boiler {name!r}; it has {names}.")
+
+
+def _check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
+    chosen, settings = _set_of(plant_file, boiler, which)
+    case = prepare(plant_file.plant, boiler, chosen, settings)
+    stale = (
+        chosen is SettingsSet.PROPOSED
+        and boiler.proposed is not None
+        and boiler.proposed.plant_revision != plant_file.revision
+    )
+    return BoilerCheck(case=case, outcomes=judge(case), standing=standing_of(case), is_stale=stale)
+
+
+def _set_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> tuple[SettingsSet, Settings]:
+    if which is None:
+        # A survey without readings is still judged: fittings, valves and burner need no dial.
+        return _last_read(boiler) or (SettingsSet.AS_FOUND, Settings())
+    settings = {
+        SettingsSet.AS_FOUND: None if boiler.as_found is None else boiler.as_found.settings,
+        SettingsSet.PROPOSED: None if boiler.proposed is None else boiler.proposed.settings,
+        SettingsSet.AS_LEFT: boiler.as_left,
+    }[which]
+    if settings is None:
+        table = which.value.replace(" ", "_")
+        raise BadRequest(
+            f"{plant_file.path.name}: boiler {boiler.name!r} has no settings {which.value}. "
+            f"Fill in [boiler.{table}], or ask for another set."
+        )
+    return which, settings
+
+
+def _last_read(boiler: Boiler) -> tuple[SettingsSet, Settings] | None:
+    if boiler.as_left is not None:
+        return SettingsSet.AS_LEFT, boiler.as_left
+    if boiler.as_found is not None:
+        return SettingsSet.AS_FOUND, boiler.as_found.settings
+    return None
+

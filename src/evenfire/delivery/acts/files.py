@@ -1,0 +1,39 @@
+"""Write a file whole or not at all."""
+
+from pathlib import Path
+
+from evenfire.errors import BadRequest
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a new file; an existing one is never touched.
+
+    Raises
+    ------
+    BadRequest
+        There is something at ``path`` already, or it cannot be written.
+    """
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise BadRequest(f"{path} is there already and was left as it is. Choose another name.") from None
+    except OSError as error:
+        raise BadRequest(f"{path} cannot be written: {error.strerror}.") from error
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file whole or not at all: beside it first, then in its place.
+
+    Raises
+    ------
+    BadRequest
+        It cannot be written.
+    """
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        beside.write_text(text, encoding="utf-8", newline="\n")
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise BadRequest(f"{path} cannot be written: {error.strerror}.") from error

@@ -1,0 +1,49 @@
+"""Arguments and options that several commands share."""
+
+import os
+import shutil
+from pathlib import Path
+from typing import Annotated, Final
+
+import typer
+
+from evenfire.delivery.units import UnitSystem
+from evenfire.errors import BadRequest
+from evenfire.judgement.case import SettingsSet
+
+NARROWEST: Final = 44
+"""A phone's terminal [characters]."""
+WIDEST: Final = 100
+"""Longer lines are hard to read [characters]."""
+
+SETTINGS_NAMES = {
+    "as-found": SettingsSet.AS_FOUND,
+    "proposed": SettingsSet.PROPOSED,
+    "as-left": SettingsSet.AS_LEFT,
+}
+
+PlantPath = Annotated[Path, typer.Argument(help="A plant file.", show_default=False)]
+Units = Annotated[UnitSystem, typer.Option(help="Units of the answer.")]
+BoilerName = Annotated[str | None, typer.Option(help="Which boiler, where the file has several.")]
+SettingsName = Annotated[
+    str | None,
+    typer.Option(
+        "--settings", help="as-found, proposed or as-left; without it, those that a person read last.", metavar="SET"
+    ),
+]
+
+
+def settings_set(name: str | None) -> SettingsSet | None:
+    """The set of settings of that name."""
+    if name is None:
+        return None
+    if name not in SETTINGS_NAMES:
+        raise BadRequest(f"--settings {name!r} is none of {', '.join(SETTINGS_NAMES)}.")
+    return SETTINGS_NAMES[name]
+
+
+def terminal_width() -> int:
+    """Columns to write for; a set COLUMNS wins, so that a script gets the same text everywhere."""
+    columns = os.environ.get("COLUMNS", "")
+    width = int(columns) if columns.isdigit() else shutil.get_terminal_size((80, 24)).columns
+    return max(NARROWEST, min(WIDEST, width))

@@ -1,0 +1,109 @@
+"""The positions that the dials of one boiler can really be set to."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfire.judgement.case import off_by
+from evenfire.physics.switching import ends, leg_shift
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Action, Control, Role
+from evenfire.plant.known import Missing, NotKnownError, given, known
+from evenfire.si import PA_PER_PSI, ROUNDING_PA
+
+Floats = NDArray[np.float64]
+
+STEP_WHEN_PROVED = 0.5 * PA_PER_PSI
+"""A control that is set against a gauge is set to half a psi, on high pressure [Pa]."""
+STEP_WHEN_PROVED_LOW_PRESSURE = 0.25 * PA_PER_PSI
+"""The same on low pressure [Pa]."""
+STEPS_IN_A_DIVISION = 2
+"""A pointer can be set on a mark or half way between two."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Positions:
+    """Every position of one control, as arrays of one length."""
+
+    main: Floats
+    """On the dial [Pa gauge]"""
+    differential: Floats | None
+    """On the dial [Pa]"""
+    lower: Floats
+    """Lower point at the boiler; the point itself where there is no differential [Pa gauge]"""
+    upper: Floats
+    """Upper point at the boiler [Pa gauge]"""
+
+    def where(self, keep: NDArray[np.bool_]) -> "Positions":
+        """Only the positions for which ``keep`` is true."""
+        return Positions(
+            main=self.main[keep],
+            differential=None if self.differential is None else self.differential[keep],
+            lower=self.lower[keep],
+            upper=self.upper[keep],
+        )
+
+
+def proved_roles(boiler: Boiler) -> frozenset[Role]:
+    """The controls that will be proved against a gauge, because the survey says how well they can be."""
+    controls = ((role, boiler.controls.of(role)) for role in Role)
+    return frozenset(role for role, control in controls if control is not None and control.tolerance.proved is not None)
+
+
+def single_positions(boiler: Boiler, role: Role) -> Positions:
+    """Positions of a control that acts at one point (high limit, low-fire hold)."""
+    control = _settable(boiler, role)
+    main = _main_positions(boiler, role, control)
+    point = main + leg_shift(control).offset
+    return Positions(main=main, differential=None, lower=point, upper=point)
+
+
+def paired_positions(boiler: Boiler, role: Role) -> Positions:
+    """Positions of a control with a differential or range: every main position with every differential."""
+    control = _settable(boiler, role)
+    scale, counts = known(
+        given(control.differential_scale, f"controls.{role.value}.differential_scale"),
+        given(control.counts, f"controls.{role.value}.differential_counts"),
+    )
+    widths = _steps(scale.lowest, scale.highest, (scale.division or scale.highest) / STEPS_IN_A_DIVISION)
+    if scale.division is None:
+        widths = np.array([float(scale.lowest)])
+    main, differential = (
+        axis.ravel() for axis in np.meshgrid(_main_positions(boiler, role, control), widths, indexing="ij")
+    )
+    lower, upper = ends(main + leg_shift(control).offset, differential, counts)
+    return Positions(main=main, differential=differential, lower=lower, upper=upper)
+
+
+def has_band_on_dial(boiler: Boiler) -> bool:
+    """Whether the firing-rate control has its band on a dial."""
+    control = boiler.controls.firing_rate
+    return control is not None and control.action in {Action.PROPORTIONAL, Action.TWO_POSITION}
+
+
+def _settable(boiler: Boiler, role: Role) -> Control:
+    """The control, or everything that is missing before its dial can be chosen."""
+    control = boiler.controls.of(role)
+    if control is None:
+        raise NotKnownError((f"controls.{role.value}",))
+    off: float | Missing = off_by(boiler, role, proved_roles(boiler))
+    known(given(control.scale, f"controls.{role.value}.scale"), off)
+    return control
+
+
+def _main_positions(boiler: Boiler, role: Role, control: Control) -> Floats:
+    """Main positions on the dial: its half divisions, or even pressures at the boiler for a control that is proved."""
+    scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
+    if role not in proved_roles(boiler):
+        return _steps(scale.lowest, scale.highest, scale.division / STEPS_IN_A_DIVISION)
+    step = STEP_WHEN_PROVED_LOW_PRESSURE if boiler.is_low_pressure else STEP_WHEN_PROVED
+    offset = leg_shift(control).offset
+    first = np.ceil((scale.lowest + offset - ROUNDING_PA) / step) * step
+    return _steps(float(first), scale.highest + offset, step) - offset
+
+
+def _steps(lowest: float, highest: float, step: float) -> Floats:
+    """From ``lowest`` to ``highest`` in steps; counted, so that no rounding piles up."""
+    count = int(np.floor((highest - lowest) / step + 1e-6)) + 1
+    return lowest + step * np.arange(max(count, 0), dtype=np.float64)
