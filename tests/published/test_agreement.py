@@ -6,10 +6,10 @@ import re
 from pathlib import Path
 
 import pytest
-from tests.published.printed import Printed
-from tools.agreement import agreement_table, disagreement_table
 
 from evenfire.sources import IAPWS_R7
+from tests.published.printed import Printed
+from tools.agreement import agreement_table, disagreement_table
 
 _MODULES = [path.stem for path in sorted(Path(__file__).parent.glob("test_*.py"))]
 

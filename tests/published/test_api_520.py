@@ -1,11 +1,11 @@
 """API 520 part I, steam example, as an independent library's documentation carries it."""
 
 import pytest
-from tests.published.printed import Printed
 
 from evenfire.physics.orifice import api_520_steam_area, high_pressure_steam_correction
 from evenfire.si import AbsPa
 from evenfire.sources import API_520
+from tests.published.printed import Printed
 
 _PRESSURE = AbsPa(12_236e3)
 

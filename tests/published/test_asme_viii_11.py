@@ -1,11 +1,11 @@
 """ASME section VIII division 1, appendix 11, example 1: a valve stamped for steam, used for air."""
 
 import pytest
-from tests.published.printed import Printed
 
 from evenfire.physics.orifice import choked_gas_flow, effective_area
 from evenfire.si import KG_S_PER_LB_H, M_PER_IN, PA_PER_PSI, AbsPa
 from evenfire.sources import ASME_VIII_11
+from tests.published.printed import Printed
 
 _PRESSURE = AbsPa((1.10 * 200 + 14.7) * PA_PER_PSI)
 

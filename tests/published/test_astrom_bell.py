@@ -4,12 +4,12 @@ The plant's data are as two open re-implementations of the model carry them, not
 """
 
 import pytest
-from tests.published.printed import INDEPENDENT, Printed, Tag
 
 from evenfire.physics.steam import liquid_enthalpy, saturation, saturation_slopes
 from evenfire.physics.vessel import Exchange, Vessel, pressure_rate, storage
 from evenfire.si import AbsPa
 from evenfire.sources import ASTROM_BELL
+from tests.published.printed import INDEPENDENT, Printed, Tag
 
 _PRESSURE = AbsPa(8.5e6)
 _FLOW = 50.4195

@@ -1,11 +1,11 @@
 """US DOE steam tip sheet 12: share of condensate that flashes to steam."""
 
 import pytest
-from tests.published.printed import Printed
 
 from evenfire.physics.vessel import flash_fraction
 from evenfire.si import PA_PER_PSI, AbsPa
 from evenfire.sources import DOE_TIP_12
+from tests.published.printed import Printed
 
 _LOW_PSIG = (50, 30, 15, 5)
 _ROWS = {

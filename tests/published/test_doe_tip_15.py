@@ -1,12 +1,12 @@
 """US DOE steam tip sheet 15: heat that a pound of saturated steam takes."""
 
 import pytest
-from tests.published.printed import Disagreement, Printed
 
 from evenfire.physics.evaporation import evaporation_heat
 from evenfire.physics.steam import saturated_liquid_enthalpy, saturation
 from evenfire.si import J_PER_BTU, KG_PER_LB, PA_PER_PSI, AbsPa
 from evenfire.sources import DOE_TIP_15
+from tests.published.printed import Disagreement, Printed
 
 _J_KG_PER_BTU_LB = J_PER_BTU / KG_PER_LB
 

@@ -1,7 +1,6 @@
 """US DOE steam tip sheet 16: what one boiler horsepower is."""
 
 import pytest
-from tests.published.printed import Disagreement, Printed, Tag
 
 from evenfire.physics.evaporation import FROM_AND_AT_ENTHALPY, heat_for_steam, steam_flow_for_heat
 from evenfire.physics.steam import saturation
@@ -15,6 +14,7 @@ from evenfire.si import (
     AbsPa,
 )
 from evenfire.sources import DOE_TIP_16
+from tests.published.printed import Disagreement, Printed, Tag
 
 _ATMOSPHERE = AbsPa(STANDARD_ATMOSPHERE_PA)
 _BOILING = (212 + 459.67) / 1.8

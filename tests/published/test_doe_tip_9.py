@@ -3,11 +3,11 @@
 import math
 
 import pytest
-from tests.published.printed import Disagreement, Printed
 
 from evenfire.physics.evaporation import feed_flow_with_blowdown
 from evenfire.si import KG_S_PER_LB_H
 from evenfire.sources import DOE_TIP_9
+from tests.published.printed import Disagreement, Printed
 
 
 def _feed_lb_h(blowdown: float) -> float:

@@ -2,11 +2,11 @@
 
 import pytest
 import seuif97
-from tests.published.printed import Printed, Tag
 
 from evenfire.physics.steam import liquid_density, liquid_enthalpy, saturation_pressure, saturation_temperature
 from evenfire.si import AbsPa
 from evenfire.sources import IAPWS_R7
+from tests.published.printed import Printed, Tag
 
 
 def _pressure(kelvin: float, printed: str, tag: Tag) -> Printed:

@@ -4,11 +4,11 @@ Tolerances: 0.15 F, 0.4 % of volume, 1.3 Btu/lb, the spread between those measur
 """
 
 import pytest
-from tests.published.printed import Printed
 
 from evenfire.physics.steam import saturation
 from evenfire.si import J_PER_BTU, KG_PER_LB, M3_PER_FT3, PA_PER_PSI, AbsPa
 from evenfire.sources import MARKS_DAVIS
+from tests.published.printed import Printed
 
 _J_KG_PER_BTU_LB = J_PER_BTU / KG_PER_LB
 

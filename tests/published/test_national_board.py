@@ -1,11 +1,11 @@
 """National Board, certified relieving capacities: W = 51.5 A P K."""
 
 import pytest
-from tests.published.printed import Printed
 
 from evenfire.physics.relief import certified_capacity
 from evenfire.si import KG_S_PER_LB_H, M_PER_IN, PA_PER_PSI, AbsPa, GaugePa
 from evenfire.sources import NATIONAL_BOARD
+from tests.published.printed import Printed
 
 
 def _capacity(psig: int, printed: str) -> Printed:

@@ -1,7 +1,6 @@
 """Steam: Its Generation and Use, 35th edition, 1919: evaporation, water legs, stored heat, flow through orifices."""
 
 import pytest
-from tests.published.printed import Disagreement, Printed
 
 from evenfire.physics.evaporation import factor_of_evaporation
 from evenfire.physics.orifice import napier_flow
@@ -20,6 +19,7 @@ from evenfire.si import (
     AbsPa,
 )
 from evenfire.sources import STEAM_1919
+from tests.published.printed import Disagreement, Printed
 
 _ATMOSPHERE_PSI = 14.7
 _SIXTY_TWO_F = (62 + 459.67) / 1.8

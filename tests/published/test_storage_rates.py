@@ -5,11 +5,11 @@ which evenfire uses, is lower: it lets the water swell and takes off the work of
 """
 
 import pytest
-from tests.published.printed import INDEPENDENT, Printed, Tag
 
 from evenfire.physics.steam import saturation, saturation_slopes
 from evenfire.physics.vessel import STEEL_HEAT_CAPACITY, Vessel, storage
 from evenfire.si import J_PER_BTU, KG_PER_LB, PA_PER_PSI, STANDARD_ATMOSPHERE_PA, AbsPa
+from tests.published.printed import INDEPENDENT, Printed, Tag
 
 _THOUSAND_POUNDS = 1000 * KG_PER_LB
 

@@ -1,11 +1,11 @@
 """A warm-up at 100 F an hour: subtraction and division that anybody can repeat."""
 
 import pytest
-from tests.published.printed import ARITHMETIC, Printed, Tag
 
 from evenfire.physics.steam import saturation_temperature
 from evenfire.physics.warmup import time_at_rate
 from evenfire.si import K_PER_F_DEGREE, PA_PER_PSI, AbsPa
+from tests.published.printed import ARITHMETIC, Printed, Tag
 
 _RATE = 100 * K_PER_F_DEGREE / 3600
 

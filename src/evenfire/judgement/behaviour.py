@@ -40,6 +40,8 @@ class Cycling:
     """[1/s]"""
     load: float
     """Heat drawn at that load, standing loss included [W]"""
+    load_share: float
+    """The same as a share of full fire [1]"""
     within_range: bool
     """Whether the closed form holds: low fire all through the cycle"""
     assumptions: tuple[str, ...]
@@ -158,7 +160,7 @@ class Behaviour:
         return Estimate(measured.rise * share / measured.firing, Route.MEASURED)
 
     def _measured_run_on(self, share: float) -> RunOn | None:
-        """The reading that speaks for a fire of ``share`` with no load: the lowest fire at or above it, else the highest.
+        """The reading that speaks for a fire of ``share`` with no load: lowest fire at or above it, else the highest.
 
         A reading taken while steam was drawn understates what happens without load and is not used.
         """
@@ -233,14 +235,20 @@ class Behaviour:
             loads = [each for each in drawn if 0 < each < heat]
         marks = _route(full.assumptions, seconds.assumptions, purge.assumptions, store.assumptions, _marks(after))[1]
         if not loads:
-            return Cycling(starts=0.0, load=0.0, within_range=True, assumptions=marks)
+            return Cycling(starts=0.0, load=0.0, load_share=0.0, within_range=True, assumptions=marks)
         periods = {
             each: firing.cycle_period(each, heat, band, seconds.value, purge.value, after_heat) for each in loads
         }
         worst = min(periods, key=lambda each: periods[each])
         fall = firing.restart_undershoot(worst, purge.value, seconds.value, store.value)
         within = low_fire is None or cut_in - fall >= low_fire
-        return Cycling(starts=1 / periods[worst], load=worst, within_range=within, assumptions=marks)
+        return Cycling(
+            starts=1 / periods[worst],
+            load=worst,
+            load_share=worst / full.value,
+            within_range=within,
+            assumptions=marks,
+        )
 
 
 def _chain(chain: StartChain) -> tuple[Datum, ...]:

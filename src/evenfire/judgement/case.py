@@ -129,7 +129,7 @@ def off_by(boiler: Boiler, role: Role, proved: frozenset[Role]) -> float | Missi
 
 
 def points_of(control: Control, main: float, differential: float | None) -> tuple[float, float | None, float | None]:
-    """Single point, lower end and upper end at the boiler [Pa gauge] of a reading; ends unknown without a differential."""
+    """Single point, lower and upper end at the boiler [Pa gauge] of a reading; no ends without a differential."""
     shown = main + leg_shift(control).offset
     if differential is None or control.counts is None:
         return shown, None, None

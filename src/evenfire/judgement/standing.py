@@ -25,8 +25,6 @@ class Standing:
     """Lowest pressure of a restart at the worst corner [Pa gauge]"""
     share_at_cut_out: float | Missing
     """Firing when the operating limit stops the burner, all dials true [1]"""
-    cycles_below: float | Missing
-    """Heat to the water at that firing: under any smaller draw the burner cycles [W]"""
     cycling: Cycling | Missing
     """Starts at the load that cycles most"""
 
@@ -38,7 +36,6 @@ def standing_of(case: Case) -> Standing:
         highest=_or_missing(lambda: float(highest_normal(case.stack, case.facts))),
         lowest=_or_missing(lambda: float(lowest_after_restart(case.stack, case.facts))),
         share_at_cut_out=_or_missing(lambda: max(_shares(case))),
-        cycles_below=_or_missing(lambda: max(_heats(case))),
         cycling=cycling_of(case),
     )
 
@@ -62,11 +59,6 @@ def _shares(case: Case) -> tuple[float, ...]:
         return tuple(1.0 for _ in case.boiler.burners)
     high_fire, low_fire = known(case.stack.high_fire, case.stack.low_fire)
     return firing_at_cut_out(case.boiler, cut_out, high_fire, low_fire, 0.0)
-
-
-def _heats(case: Case) -> tuple[float, ...]:
-    pairs = zip(case.boiler.burners, _shares(case), strict=True)
-    return tuple(case.behaviour.full_heat(burner).value * share for burner, share in pairs)
 
 
 def _or_missing(question: Callable[[], T]) -> T | Missing:

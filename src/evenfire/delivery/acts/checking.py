@@ -71,9 +71,7 @@ def ending_of(outcomes: tuple[Outcome, ...]) -> Ending:
 
 def identity_of(plant_file: PlantFile) -> Identity:
     """What a result on this plant file is made from and by."""
-    return Identity(
-        plant_revision=plant_file.revision, engine_version=__version__, rule_book_version=RULE_BOOK_VERSION
-    )
+    return Identity(plant_revision=plant_file.revision, engine_version=__version__, rule_book_version=RULE_BOOK_VERSION)
 
 
 def check(path: Path, which: SettingsSet | None = None) -> Check:
@@ -118,8 +116,8 @@ def boiler_named(plant_file: PlantFile, name: str | None) -> Boiler:
         if boiler.name == name:
             return boiler
     if name is None:
-        raise BadRequest(f"{plant_file.path.name} has {len(boilers)} boilers: {names}. Name one with --boiler.")
-    raise BadRequest(f"{plant_file.path.name} has no boiler {name!r}; it has {names}.")
+        raise BadRequest(f"{plant_file.name} has {len(boilers)} boilers: {names}. Name one with --boiler.")
+    raise BadRequest(f"{plant_file.name} has no boiler {name!r}; it has {names}.")
 
 
 def _check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
@@ -145,7 +143,7 @@ def _set_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) ->
     if settings is None:
         table = which.value.replace(" ", "_")
         raise BadRequest(
-            f"{plant_file.path.name}: boiler {boiler.name!r} has no settings {which.value}. "
+            f"{plant_file.name}: boiler {boiler.name!r} has no settings {which.value}. "
             f"Fill in [boiler.{table}], or ask for another set."
         )
     return which, settings
@@ -157,4 +155,3 @@ def _last_read(boiler: Boiler) -> tuple[SettingsSet, Settings] | None:
     if boiler.as_found is not None:
         return SettingsSet.AS_FOUND, boiler.as_found.settings
     return None
-

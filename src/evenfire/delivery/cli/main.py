@@ -10,10 +10,10 @@ from typing import Annotated, Final
 import typer
 
 from evenfire import __version__
-from evenfire.delivery import acts
+from evenfire.delivery.acts import checking, files
 from evenfire.delivery.cli.options import BoilerName, PlantPath, SettingsName, Units, settings_set, terminal_width
 from evenfire.delivery.units import UnitSystem
-from evenfire.errors import BadInput, BadRequest, EvenfireError
+from evenfire.errors import BadInput, EvenfireError
 
 BAD_INPUT: Final = 2
 PROGRAM_ERROR: Final = 70
@@ -34,17 +34,19 @@ def demo(
     units: Units = UnitSystem.US,
 ) -> None:
     """Write the demo plants, judge the laundry as found, settle it, and draw its pressure stack."""
-    from evenfire.delivery.cli.demo import show_demo
+    from evenfire.delivery.cli.demo import demo_text
 
-    typer.echo(show_demo(folder, units, terminal_width()))
+    typer.echo(demo_text(folder, units, terminal_width()))
 
 
 @app.command()
-def new(file: Annotated[Path, typer.Argument(help="The plant file to write; an existing file is never touched.")]) -> None:
+def new(
+    file: Annotated[Path, typer.Argument(help="The plant file to write; an existing file is never touched.")],
+) -> None:
     """Write a commented plant file to fill in at the boiler."""
     from evenfire.delivery.intake.template import new_plant_file
 
-    acts.write_new(file, new_plant_file())
+    files.write_new(file, new_plant_file())
     typer.echo(f"Wrote {file}. Fill in what you can see; leave the rest out. Then: evenfire check {file}")
 
 
@@ -57,11 +59,11 @@ def check(
     every: Annotated[bool, typer.Option("--every", help="Show every rule that is clear, with its margin.")] = False,
 ) -> None:
     """Judge the settings of every boiler in a plant file, worst first."""
-    done = acts.check(plant, settings_set(settings))
+    done = checking.check(plant, settings_set(settings))
     if json:
         from evenfire.delivery.report.check_json import check_json
 
-        typer.echo(check_json(done))
+        typer.echo(check_json(done, units))
     else:
         from evenfire.delivery.report.check_text import check_text
 
@@ -76,13 +78,13 @@ def settle(
     json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
 ) -> None:
     """Choose settings for all controls of each boiler together, or say why nothing fits."""
-    from evenfire.delivery.settle_act import settle as settle_plant
+    from evenfire.delivery.acts.settling import settle as settle_plant
 
     done = settle_plant(plant)
     if json:
         from evenfire.delivery.report.settle_json import settle_json
 
-        typer.echo(settle_json(done))
+        typer.echo(settle_json(done, units))
     else:
         from evenfire.delivery.report.settle_text import settle_text
 
@@ -99,12 +101,12 @@ def stack(
     width: Annotated[int, typer.Option(help="Of the drawing, in pixels; 360 fits a phone.", min=320, max=2000)] = 720,
 ) -> None:
     """Draw the pressure stack of a boiler: every pressure on one scale, as found beside proposed."""
-    from evenfire.delivery.stack_act import stack_drawing, stack_in_words
+    from evenfire.delivery.acts.drawing import stack_drawing, stack_in_words
 
     if output is None:
         typer.echo(stack_in_words(plant, boiler, units, terminal_width()))
         return
-    acts.write_whole(output, stack_drawing(plant, boiler, units, width))
+    files.write_whole(output, stack_drawing(plant, boiler, units, width))
     typer.echo(f"Wrote {output}.")
 
 
@@ -129,7 +131,7 @@ def run() -> None:
         # The reader (a pager, head) has seen enough; nothing is wrong.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
-    except Exception as error:  # noqa: BLE001 - the last resort: a trace is for us, not for the person at the boiler
+    except Exception as error:
         typer.echo(f"evenfire: {_program_error(error)}", err=True)
         sys.exit(PROGRAM_ERROR)
 
@@ -138,8 +140,10 @@ def _program_error(error: Exception) -> str:
     """One sentence, with the trace in a named file."""
     what = str(error) if isinstance(error, EvenfireError) else f"{type(error).__name__}"
     try:
-        with tempfile.NamedTemporaryFile("w", prefix="evenfire-", suffix=".txt", delete=False, encoding="utf-8") as file:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="evenfire-", suffix=".txt", delete=False, encoding="utf-8"
+        ) as file:
             file.write(f"evenfire {__version__}\n{traceback.format_exc()}")
     except OSError:
         return f"a fault of the program ({what}); its trace could not be written. Rely on nothing it said before."
-    return f"a fault of the program ({what}). Rely on nothing it said before. The trace is in {file.name}: please report it."
+    return f"a fault of the program ({what}). Rely on nothing it said before. Please report the trace in {file.name}."

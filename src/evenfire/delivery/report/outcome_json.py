@@ -1,16 +1,14 @@
 """Outcomes as plain JSON values; every key of a number ends in its unit."""
 
-from collections.abc import Callable
-
 from evenfire.delivery.units import json_key, json_value
-from evenfire.delivery.words import say
+from evenfire.delivery.words import Show, say
 from evenfire.judgement.outcome import Clear, Finding, NotJudged, Outcome, Remedy, Term
 from evenfire.si import Quantity
 
 Json = str | int | float | bool | None | list["Json"] | dict[str, "Json"]
 
 
-def outcome_json(outcome: Outcome, show: Callable[[Quantity], str]) -> dict[str, Json]:
+def outcome_json(outcome: Outcome, show: Show) -> dict[str, Json]:
     """One outcome, with the words a person would read."""
     said = say(outcome, show)
     head: dict[str, Json] = {

@@ -1,0 +1,111 @@
+"""Lines about one boiler that several answers share."""
+
+from evenfire.delivery.acts.checking import BoilerCheck, Identity
+from evenfire.delivery.intake.plant_file import PlantFile
+from evenfire.delivery.report.page import Page
+from evenfire.delivery.units import Rounding, UnitSystem, number_in
+from evenfire.delivery.words import CAUTIONS_IN_SHORT, name_of_key
+from evenfire.judgement.behaviour import Cycling
+from evenfire.judgement.case import Case
+from evenfire.judgement.standing import Standing
+from evenfire.plant.boiler import Boiler, Kind
+from evenfire.plant.known import Missing
+from evenfire.si import Dimension, Quantity
+
+KINDS = {
+    Kind.FIRETUBE: "fire-tube",
+    Kind.WATERTUBE: "water-tube",
+    Kind.VERTICAL: "vertical",
+    Kind.CAST_IRON: "cast-iron",
+    Kind.COIL: "coil",
+}
+
+
+def who(plant_file: PlantFile, boiler: Boiler) -> str:
+    """Site and boiler."""
+    return f"{plant_file.plant.site.name}, boiler {boiler.name}"
+
+
+def nameplate(boiler: Boiler, page: Page) -> str:
+    """Kind, size and MAWP in one phrase."""
+    output = "" if boiler.output is None else f", {_size(boiler.output, page)}"
+    return f"{KINDS[boiler.kind]}{output}, MAWP {page.show(Quantity(boiler.mawp, Dimension.GAUGE_PRESSURE))}"
+
+
+def _size(output: float, page: Page) -> str:
+    """Output as the trade calls it: boiler horsepower where the reader's units have it."""
+    power = Quantity(output, Dimension.POWER)
+    return f"{number_in(power, 'bhp'):.3g} bhp" if page.system is UnitSystem.US else page.show(power)
+
+
+def which_settings(check: BoilerCheck) -> str:
+    """Which set of settings is judged, and from when."""
+    read = check.case.settings.read_on
+    when = "" if read is None else f", read {read.isoformat()}"
+    stale = " (STALE: the survey has changed since they were proposed)" if check.is_stale else ""
+    return f"Settings {check.case.which.value}{when}{stale}."
+
+
+def standing_lines(standing: Standing, case: Case, page: Page) -> list[str]:
+    """The numbers that no dial shows."""
+    lines = []
+    if not isinstance(standing.storage, Missing):
+        stored = page.show(Quantity(standing.storage.value, Dimension.STORAGE))
+        lines.append(f"The water stores {stored} at cut-out.")
+    if not isinstance(standing.highest, Missing) and not isinstance(standing.lowest, Missing):
+        low = page.show(Quantity(standing.lowest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
+        high = page.show(Quantity(standing.highest, Dimension.GAUGE_PRESSURE), rounding=Rounding.UP)
+        lines.append(f"Cycling, it swings between {low} and {high} at worst.")
+    if not isinstance(standing.share_at_cut_out, Missing):
+        share = page.show(Quantity(standing.share_at_cut_out, Dimension.FRACTION))
+        lines.append(f"The burner stands at {share} of full fire at cut-out: it cycles at every load below that.")
+    if isinstance(standing.cycling, Missing):
+        keys = "; ".join(name_of_key(key) for key in standing.cycling.keys)
+        lines.append(f"Starts an hour: not judged. Missing: {keys}.")
+    else:
+        lines.append(cycling_line(standing.cycling, case, page))
+    return lines
+
+
+def cycling_line(cycling: Cycling, case: Case, page: Page) -> str:
+    """Starts at the load that cycles most, with how far the estimate may be trusted."""
+    if cycling.starts == 0.0:
+        return "At the loads of the survey it does not cycle."
+    starts = f"{3600 * cycling.starts:.1f} starts an hour"
+    load = page.show(Quantity(cycling.load, Dimension.POWER))
+    known_load = case.load.demand is not None
+    at = (
+        f"at the load of the survey that cycles most, {load}"
+        if known_load
+        else f"at a draw of {load}, the worst there is"
+    )
+    if cycling.within_range:
+        return f"Up to {starts} {at}."
+    return (
+        f"Roughly {starts} {at}; the estimate holds only while the burner fires low through the whole cycle, and here "
+        "it does not."
+    )
+
+
+def assumption_lines(plant_file: PlantFile, page: Page) -> list[str]:
+    """Every value that was assumed, with the key that makes it unnecessary."""
+    several = len(plant_file.plant.boilers) > 1
+    lines = []
+    for each in plant_file.filled:
+        whose = f" (boiler {each.boiler})" if several and each.boiler is not None else ""
+        value = page.show(each.value)
+        lines.append(f"{' or '.join(each.assumption.keys)}{whose}: {value}. {each.assumption.name}.")
+    return lines
+
+
+def made_from(identity: Identity) -> str:
+    """What the answer was made from and by."""
+    return (
+        f"Survey {identity.plant_revision[:12]}, evenfire {identity.engine_version}, rule book "
+        f"{identity.rule_book_version}."
+    )
+
+
+def cautions(page: Page) -> str:
+    """The cautions that travel with every answer that tells somebody to do something."""
+    return "\n".join(page.paragraph(line) for line in CAUTIONS_IN_SHORT)

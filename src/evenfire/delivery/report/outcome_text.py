@@ -1,0 +1,85 @@
+"""Outcomes as text, worst first: each finding with its number, its limit, what to do and its basis."""
+
+from collections.abc import Sequence
+
+from evenfire.delivery.report.page import Page
+from evenfire.delivery.units import Rounding
+from evenfire.delivery.words import BASES, ROUTES, SEVERITIES, TERMS, name_of, name_of_key, say
+from evenfire.judgement.outcome import Clear, Finding, NotJudged, Outcome, Route, Severity, Term
+
+ORDER = {Severity.STOP: 0, Severity.WARN: 1, Severity.ADVISE: 2}
+
+
+def findings_of(outcomes: Sequence[Outcome]) -> list[Finding]:
+    """The findings, worst first: by weight, then by how far they are off."""
+    findings = [outcome for outcome in outcomes if isinstance(outcome, Finding)]
+    return sorted(findings, key=lambda finding: (ORDER[finding.severity], -_off(finding)))
+
+
+def not_judged_of(outcomes: Sequence[Outcome]) -> list[NotJudged]:
+    """What could not be judged, the weightiest first."""
+    return sorted(
+        (outcome for outcome in outcomes if isinstance(outcome, NotJudged)), key=lambda each: ORDER[each.severity]
+    )
+
+
+def clear_of(outcomes: Sequence[Outcome]) -> list[Clear]:
+    """What is clear, in the order of the rule book."""
+    return [outcome for outcome in outcomes if isinstance(outcome, Clear)]
+
+
+def count_line(outcomes: Sequence[Outcome]) -> str:
+    """How many of each."""
+    findings = findings_of(outcomes)
+    parts = [
+        f"{sum(1 for finding in findings if finding.severity is severity)} {SEVERITIES[severity].lower()}"
+        for severity in Severity
+    ]
+    parts += [f"{len(clear_of(outcomes))} clear", f"{len(not_judged_of(outcomes))} not judged"]
+    return ", ".join(parts)
+
+
+def finding_text(finding: Finding, page: Page) -> str:
+    """One finding as a short card."""
+    said = say(finding, page.show)
+    lines = [page.labelled(SEVERITIES[finding.severity].upper(), said.what), page.labelled("why", said.why)]
+    lines.append(page.labelled("do", said.do))
+    if said.confirm:
+        lines.append(page.labelled("then", said.confirm))
+    if finding.terms:
+        lines.append(page.labelled("from", terms_line(finding.terms, page)))
+    lines.append(page.labelled("basis", f"{BASES[finding.basis]} ({name_of(finding.subject)}, rule {finding.code})"))
+    return "\n".join(lines)
+
+
+def terms_line(terms: Sequence[Term], page: Page) -> str:
+    """Every quantity that entered, and how it was come by where that is not plain."""
+    return "; ".join(_term(term, page) for term in terms)
+
+
+def _term(term: Term, page: Page) -> str:
+    route = "" if term.route is Route.STATED else f" ({ROUTES[term.route]})"
+    return f"{TERMS[term.name]} {page.show(term.quantity, rounding=Rounding.UP)}{route}"
+
+
+def not_judged_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:
+    """What could not be judged, gathered by what is missing, so that one survey answers several rules."""
+    gathered: dict[tuple[str, ...], list[NotJudged]] = {}
+    for outcome in not_judged_of(outcomes):
+        gathered.setdefault(outcome.missing, []).append(outcome)
+    lines = []
+    for missing, group in gathered.items():
+        weight = SEVERITIES[group[0].severity].lower()
+        codes = ", ".join(dict.fromkeys(outcome.code for outcome in group))
+        what = "; ".join(name_of_key(key) for key in missing)
+        lines.append(page.item(f"Missing: {what}. Not judged ({weight}): {codes}."))
+    return lines
+
+
+def clear_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:
+    """Every rule that is clear, in words."""
+    return [page.item(f"{say(clear, page.show).what} [{clear.code}]") for clear in clear_of(outcomes)]
+
+
+def _off(finding: Finding) -> float:
+    return 0.0 if finding.short_by is None else finding.short_by.value

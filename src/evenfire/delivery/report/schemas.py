@@ -1,0 +1,171 @@
+"""JSON Schemas of the answers, published as files and held by a contract test."""
+
+from typing import Final
+
+from evenfire.delivery.report.outcome_json import Json
+
+_DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
+_TEXT: Final[dict[str, Json]] = {"type": "string"}
+_NUMBER: Final[dict[str, Json]] = {"type": "number"}
+_NUMBER_OR_NULL: Final[dict[str, Json]] = {"type": ["number", "null"]}
+_FLAG: Final[dict[str, Json]] = {"type": "boolean"}
+_TEXTS: Final[dict[str, Json]] = {"type": "array", "items": {"type": "string"}}
+_UNITS: Final = (
+    "pa_gauge|pa_abs|pa|k|k_s|kg|kg_s|w|j|j_per_pa|m3|m2|m|s|per_s|fraction"  # a plain number has no unit in its key
+)
+_MEASURED: Final = f"^(value|observed|limit|short_by|margin)(_({_UNITS}))?$"
+
+
+def _object(properties: dict[str, Json], *, optional: tuple[str, ...] = (), pattern: str = "") -> dict[str, Json]:
+    """A closed object: no key but these, and keys of that pattern, which hold numbers."""
+    schema: dict[str, Json] = {
+        "type": "object",
+        "properties": properties,
+        "required": [name for name in properties if name not in optional],
+        "additionalProperties": False,
+    }
+    if pattern:
+        schema["patternProperties"] = {pattern: _NUMBER}
+    return schema
+
+
+def _array(items: Json) -> dict[str, Json]:
+    return {"type": "array", "items": items}
+
+
+def _one_of(*values: Json) -> dict[str, Json]:
+    return {"enum": list(values)}
+
+
+_TERM: Final = _object(
+    {
+        "name": _TEXT,
+        "route": _one_of("measured", "computed", "assumed", "stated"),
+        "assumptions": _TEXTS,
+    },
+    pattern=_MEASURED,
+)
+_REMEDY: Final = _object({"control": _TEXT, "dial": _one_of("main", "differential"), "change_pa": _NUMBER})
+_HEAD: Final[dict[str, Json]] = {
+    "code": _TEXT,
+    "severity": _one_of("stop", "warn", "advise"),
+    "basis": _one_of("published", "derived", "common practice", "from memory"),
+    "subject": _object({"part": _TEXT, "name": _TEXT}),
+    "what": _TEXT,
+}
+_OUTCOME: Final[dict[str, Json]] = {
+    "oneOf": [
+        _object(
+            {
+                **_HEAD,
+                "outcome": {"const": "finding"},
+                "terms": _array(_TERM),
+                "remedies": _array(_REMEDY),
+                "why": _TEXT,
+                "do": _TEXT,
+                "confirm": _TEXT,
+            },
+            pattern=_MEASURED,
+        ),
+        _object({**_HEAD, "outcome": {"const": "clear"}, "terms": _array(_TERM)}, pattern=_MEASURED),
+        _object({**_HEAD, "outcome": {"const": "not judged"}, "missing": _TEXTS, "do": _TEXT}),
+    ]
+}
+_STANDING: Final = _object(
+    {
+        "storage_j_per_pa": _NUMBER,
+        "highest_normal_pa_gauge": _NUMBER,
+        "lowest_after_restart_pa_gauge": _NUMBER,
+        "firing_at_cut_out_fraction": _NUMBER,
+        "most_starts_per_s": _NUMBER,
+        "most_starts_at_fraction": _NUMBER,
+        "most_starts_within_range": _FLAG,
+    },
+    optional=(
+        "storage_j_per_pa",
+        "highest_normal_pa_gauge",
+        "lowest_after_restart_pa_gauge",
+        "firing_at_cut_out_fraction",
+        "most_starts_per_s",
+        "most_starts_at_fraction",
+        "most_starts_within_range",
+    ),
+)
+_ASSUMPTION: Final = _object({"name": _TEXT, "keys": _TEXTS, "boiler": {"type": ["string", "null"]}}, pattern=_MEASURED)
+_ROOM: Final = _object({"code": _TEXT, "room_pa": _NUMBER, "tolerance_pa": _NUMBER, "met": _FLAG})
+_POINTS: Final = _object(
+    {
+        "high_fire_pa_gauge": _NUMBER_OR_NULL,
+        "low_fire_pa_gauge": _NUMBER_OR_NULL,
+        "cut_out_pa_gauge": _NUMBER_OR_NULL,
+        "cut_in_pa_gauge": _NUMBER_OR_NULL,
+        "high_limit_pa_gauge": _NUMBER_OR_NULL,
+        "low_fire_hold_pa_gauge": _NUMBER_OR_NULL,
+    }
+)
+_DIAL: Final = _object(
+    {
+        "control": _one_of("operating_limit", "high_limit", "firing_rate", "low_fire_hold"),
+        "main_pa_gauge": _NUMBER,
+        "differential_pa": _NUMBER_OR_NULL,
+        "to_be_proved": _FLAG,
+        "tolerance_pa": _NUMBER_OR_NULL,
+    }
+)
+_CHOSEN: Final[dict[str, Json]] = {
+    "settings": _POINTS,
+    "dials": _array(_DIAL),
+    "margins": _array(_ROOM),
+    "not_judged": _array(_object({"code": _TEXT, "missing": _TEXTS})),
+    "standing": _STANDING,
+    "outcomes": _array(_OUTCOME),
+}
+
+
+def _document(name: str, title: str, boiler: Json) -> dict[str, Json]:
+    properties: dict[str, Json] = {
+        "format": {"const": name},
+        "site": _TEXT,
+        "plant_revision": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
+        "engine_version": _TEXT,
+        "rule_book_version": _TEXT,
+        "exit_code": _one_of(0, 1, 3, 4),
+        "boilers": {"type": "array", "items": boiler, "minItems": 1},
+        "assumptions": _array(_ASSUMPTION),
+        "cautions": {"type": "array", "items": {"type": "string"}, "minItems": 1},
+    }
+    return {"$schema": _DRAFT, "title": title, **_object(properties)}
+
+
+CHECK_SCHEMA: Final = _document(
+    "evenfire.check/1",
+    "Answer of evenfire check",
+    _object(
+        {
+            "name": _TEXT,
+            "settings": _one_of("as found", "proposed", "as left"),
+            "proposal_is_stale": _FLAG,
+            "outcomes": {"type": "array", "items": _OUTCOME, "minItems": 1},
+            "standing": _STANDING,
+        }
+    ),
+)
+SETTLE_SCHEMA: Final = _document(
+    "evenfire.settle/1",
+    "Answer of evenfire settle",
+    {
+        "oneOf": [
+            _object({"name": _TEXT, "feasible": {"const": True}, "combinations": _NUMBER, **_CHOSEN}),
+            _object(
+                {
+                    "name": _TEXT,
+                    "feasible": {"const": False},
+                    "combinations": _NUMBER,
+                    "failing": _array(_ROOM),
+                    "nearest": {"oneOf": [{"type": "null"}, _object(_CHOSEN)]},
+                }
+            ),
+            _object({"name": _TEXT, "feasible": {"const": None}, "missing": _TEXTS}),
+        ]
+    },
+)

@@ -1,0 +1,70 @@
+"""One set of settings as text: where each control acts, what its dial shows, how it is to be set."""
+
+from evenfire.delivery.report.page import Page
+from evenfire.delivery.words import PARTS
+from evenfire.judgement.case import Case
+from evenfire.judgement.outcome import PART_OF_ROLE
+from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+from evenfire.plant.settings import DialReading, Settings
+from evenfire.si import Dimension, Quantity
+
+
+def settings_text(case: Case, before: Settings | None, page: Page) -> str:
+    """Each control of a case in its own block, from the top of the stack down."""
+    order = (Role.HIGH_LIMIT, Role.OPERATING_LIMIT, Role.FIRING_RATE, Role.LOW_FIRE_HOLD)
+    return "\n".join(_control(case, role, before, page) for role in order if case.settings.of(role) is not None)
+
+
+def points_of(case: Case, role: Role) -> tuple[tuple[str, float | Missing], ...]:
+    """The acting points of a control at the boiler [Pa gauge], by what the trade calls them."""
+    stack = case.stack
+    match role:
+        case Role.HIGH_LIMIT:
+            return (("trips at", stack.trip),)
+        case Role.OPERATING_LIMIT:
+            return (("cut-out", stack.cut_out), ("cut-in", stack.cut_in))
+        case Role.FIRING_RATE:
+            return (("full fire up to", stack.high_fire), ("low fire from", stack.low_fire))
+        case Role.LOW_FIRE_HOLD:
+            return (("releases at", stack.hold),)
+
+
+def _control(case: Case, role: Role, before: Settings | None, page: Page) -> str:
+    points = ", ".join(
+        f"{name} {page.show(Quantity(value, Dimension.GAUGE_PRESSURE))}"
+        for name, value in points_of(case, role)
+        if not isinstance(value, Missing)
+    )
+    reading = case.settings.of(role)
+    was = None if before is None else before.of(role)
+    lines = [page.labelled(f"{PARTS[PART_OF_ROLE[role]]}: ", points)]
+    if reading is not None:
+        lines.append(page.paragraph(_dial(reading, was, page), indent=8))
+    lines.append(page.paragraph(_how(case, role, page), indent=8))
+    return "\n".join(lines)
+
+
+def _dial(reading: DialReading, was: DialReading | None, page: Page) -> str:
+    text = f"dial {reading_text(reading, page)}"
+    if was is None:
+        return text
+    if reading_text(was, page) == reading_text(reading, page):
+        return f"{text}, as it is"
+    return f"{text} (as found {reading_text(was, page)})"
+
+
+def _how(case: Case, role: Role, page: Page) -> str:
+    off = case.facts.off.of(role)
+    near = "" if isinstance(off, Missing) else f", to within {page.show(Quantity(off, Dimension.PRESSURE_DIFFERENCE))}"
+    if role in case.settings.proved:
+        return f"prove it: set it until it acts at that pressure on a reference gauge{near}; the dial is only a start"
+    return f"set by its scale{near}"
+
+
+def reading_text(reading: DialReading, page: Page) -> str:
+    """What a dial shows."""
+    main = page.show(Quantity(reading.main, Dimension.GAUGE_PRESSURE))
+    if reading.differential is None:
+        return main
+    return f"{main}, differential {page.show(Quantity(reading.differential, Dimension.PRESSURE_DIFFERENCE))}"

@@ -1,0 +1,90 @@
+"""The answer of ``settle`` as JSON, format ``evenfire.settle/1``; the schema stands in ``schemas``."""
+
+import json
+from functools import partial
+from typing import Final
+
+from evenfire.delivery import units
+from evenfire.delivery.acts.settling import BoilerSettle, Settle
+from evenfire.delivery.report.check_json import assumption_json, identity_json, standing_json
+from evenfire.delivery.report.outcome_json import Json, outcome_json
+from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.words import CAUTIONS, Show
+from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits, Room
+from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+
+FORMAT: Final = "evenfire.settle/1"
+
+
+def settle_json(done: Settle, system: UnitSystem) -> str:
+    """One JSON document; words are in the reader's units, numbers in the unit that their key names."""
+    show: Show = partial(units.show, system=system)
+    document: dict[str, Json] = {
+        "format": FORMAT,
+        "site": done.plant_file.plant.site.name,
+        **identity_json(done.identity),
+        "exit_code": done.ending.value,
+        "boilers": [_boiler(boiler, show) for boiler in done.boilers],
+        "assumptions": [assumption_json(each) for each in done.plant_file.filled],
+        "cautions": list(CAUTIONS),
+    }
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
+    name: dict[str, Json] = {"name": boiler.now.case.boiler.name}
+    match boiler.answer:
+        case Fits(chosen=chosen, combinations=combinations):
+            return {**name, "feasible": True, "combinations": combinations, **_chosen(chosen, show)}
+        case NothingFits(nearest=nearest, failing=failing, combinations=combinations):
+            return {
+                **name,
+                "feasible": False,
+                "combinations": combinations,
+                "failing": [_room(room) for room in failing],
+                "nearest": None if nearest is None else _chosen(nearest, show),
+            }
+        case CannotSettle(missing=missing):
+            return {**name, "feasible": None, "missing": list(missing)}
+
+
+def _chosen(chosen: Chosen, show: Show) -> dict[str, Json]:
+    return {
+        "settings": _points(chosen),
+        "dials": [_dial(chosen, role) for role in Role if chosen.settings.of(role) is not None],
+        "margins": [_room(room) for room in chosen.rooms],
+        "not_judged": [{"code": each.code, "missing": list(each.missing)} for each in chosen.not_weighed],
+        "standing": standing_json(chosen.standing),
+        "outcomes": [outcome_json(outcome, show) for outcome in chosen.outcomes],
+    }
+
+
+def _points(chosen: Chosen) -> dict[str, Json]:
+    """Acting points at the boiler."""
+    stack = chosen.case.stack
+    points = {
+        "high_fire_pa_gauge": stack.high_fire,
+        "low_fire_pa_gauge": stack.low_fire,
+        "cut_out_pa_gauge": stack.cut_out,
+        "cut_in_pa_gauge": stack.cut_in,
+        "high_limit_pa_gauge": stack.trip,
+        "low_fire_hold_pa_gauge": stack.hold,
+    }
+    return {key: None if isinstance(value, Missing) else value for key, value in points.items()}
+
+
+def _dial(chosen: Chosen, role: Role) -> dict[str, Json]:
+    reading = chosen.settings.of(role)
+    off = chosen.case.facts.off.of(role)
+    return {
+        "control": role.value,
+        "main_pa_gauge": None if reading is None else reading.main,
+        "differential_pa": None if reading is None else reading.differential,
+        "to_be_proved": role in chosen.settings.proved,
+        "tolerance_pa": None if isinstance(off, Missing) else off,
+    }
+
+
+def _room(room: Room) -> dict[str, Json]:
+    return {"code": room.code, "room_pa": room.room, "tolerance_pa": room.unit, "met": room.met}

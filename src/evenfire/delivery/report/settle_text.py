@@ -1,0 +1,166 @@
+"""The answer of ``settle`` as text."""
+
+from collections.abc import Sequence
+
+from evenfire.delivery.acts.settling import BoilerSettle, Settle
+from evenfire.delivery.figures.stack_layout import lay_out
+from evenfire.delivery.figures.stack_levels import StackLayout
+from evenfire.delivery.figures.stack_text import stack_text
+from evenfire.delivery.report.boiler_text import (
+    assumption_lines,
+    cautions,
+    made_from,
+    nameplate,
+    standing_lines,
+    who,
+)
+from evenfire.delivery.report.margin_text import margin_lines
+from evenfire.delivery.report.outcome_text import finding_text, findings_of
+from evenfire.delivery.report.page import Page, joined
+from evenfire.delivery.report.settings_text import settings_text
+from evenfire.delivery.units import Rounding, UnitSystem
+from evenfire.delivery.words import name_of_key
+from evenfire.delivery.words.demands import DEMANDS
+from evenfire.judgement.case import Case
+from evenfire.judgement.outcome import Finding, Severity
+from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits
+from evenfire.plant.settings import Settings
+from evenfire.si import ROUNDING_PA, Dimension, Quantity
+
+
+def settle_text(done: Settle, system: UnitSystem, width: int) -> str:
+    """Every boiler: the settings, the margins, the stack as found beside proposed."""
+    page = Page(width, system)
+    assumed = [page.item(line) for line in assumption_lines(done.plant_file, page)]
+    return joined(
+        [
+            *(_boiler(done, boiler, page) for boiler in done.boilers),
+            page.heading("Assumed, because the survey does not say") + "\n" + "\n".join(assumed) if assumed else "",
+            cautions(page),
+            page.paragraph(made_from(done.identity)),
+        ]
+    )
+
+
+def _boiler(done: Settle, boiler: BoilerSettle, page: Page) -> str:
+    plate = nameplate(boiler.now.case.boiler, page)
+    head = [
+        page.title(who(done.plant_file, boiler.now.case.boiler)),
+        page.paragraph(f"{plate[0].upper()}{plate[1:]}."),
+        *_cure_first(boiler, page),
+    ]
+    match boiler.answer:
+        case Fits(chosen=chosen, combinations=combinations):
+            body = _fits(boiler.now.case, chosen, combinations, page)
+        case NothingFits() as answer:
+            body = _nothing_fits(boiler.now.case, answer, page)
+        case CannotSettle(missing=missing):
+            body = _cannot(missing, page)
+    return joined([*head, *body])
+
+
+def _cure_first(boiler: BoilerSettle, page: Page) -> list[str]:
+    """Stop findings that no dial cures: they come before any proposal."""
+    dials = {demand.code for demand in boiler.now.case.demands}
+    stops = [
+        finding
+        for finding in findings_of(boiler.now.outcomes)
+        if finding.severity is Severity.STOP and finding.code not in dials
+    ]
+    if not stops:
+        return []
+    return [
+        page.paragraph("Cure these first; no setting does:"),
+        *(finding_text(finding, page) for finding in stops),
+    ]
+
+
+def _fits(now: Case, chosen: Chosen, combinations: float, page: Page) -> list[str]:
+    return [
+        page.paragraph(
+            f"SETTLED: of {combinations:,.0f} combinations of dial positions this one meets every demand that could "
+            "be judged, with the fewest starts and then the widest margins."
+        ),
+        *_settings(now, chosen, page),
+        *_rest(chosen, page),
+    ]
+
+
+def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
+    failing = [
+        page.item(
+            f"{DEMANDS[room.code]}: short by "
+            f"{page.show(Quantity(ROUNDING_PA - room.room, Dimension.PRESSURE_DIFFERENCE), rounding=Rounding.UP)}"
+        )
+        for room in answer.failing
+    ]
+    head = page.paragraph(
+        f"NOTHING FITS: none of {answer.combinations:,.0f} combinations of dial positions meets every demand. "
+        "At the nearest one these fail:"
+    )
+    if answer.nearest is None:
+        return [
+            f"{head}\n" + "\n".join(failing),
+            page.paragraph(
+                "Not even the demands that are never relaxed can be kept, so no settings are shown. Change the "
+                "boiler's controls or valves, not its dials."
+            ),
+        ]
+    return [
+        f"{head}\n" + "\n".join(failing),
+        page.paragraph(
+            "Below are the NEAREST settings. They keep every limit that is never relaxed, but NOT the demands above. "
+            "Controls proved against a gauge, or finer dials, win the most room."
+        ),
+        *_settings(now, answer.nearest, page),
+        *_rest(answer.nearest, page),
+    ]
+
+
+def _cannot(missing: tuple[str, ...], page: Page) -> list[str]:
+    keys = "\n".join(page.item(name_of_key(key)) for key in missing)
+    return [
+        page.paragraph(
+            "CANNOT SETTLE: what decides safety, or a dial, is not known. Nothing is proposed. Survey first:"
+        )
+        + f"\n{keys}"
+    ]
+
+
+def _settings(now: Case, chosen: Chosen, page: Page) -> list[str]:
+    before = None if now.settings == Settings() else now.settings
+    return [
+        page.heading("Proposed settings") + "\n" + settings_text(chosen.case, before, page),
+        page.heading("Margins, narrowest first; a full bar is five tolerances")
+        + "\n"
+        + margin_lines(chosen.rooms, page),
+        page.heading("Pressure stack") + "\n" + stack_text(_layout(now, chosen), page.system, page.width),
+    ]
+
+
+def _layout(now: Case, chosen: Chosen) -> StackLayout:
+    return lay_out(None if now.settings == Settings() else now, chosen.case)
+
+
+def _rest(chosen: Chosen, page: Page) -> list[str]:
+    findings = findings_of(chosen.outcomes)
+    dials = {demand.code for demand in chosen.case.demands}
+    on_dials = [finding for finding in findings if finding.code in dials]
+    others = [finding for finding in findings if finding.code not in dials and finding.severity is not Severity.STOP]
+    standing = "\n".join(page.item(line) for line in standing_lines(chosen.standing, chosen.case, page))
+    unweighed = "\n".join(
+        page.item(f"{DEMANDS[each.code]}. Missing: {'; '.join(name_of_key(key) for key in each.missing)}.")
+        for each in chosen.not_weighed
+    )
+    return [
+        page.heading("Where it would stand") + "\n" + standing,
+        page.heading("Demands that could not be judged") + "\n" + unweighed if unweighed else "",
+        _findings("The rule book on these settings", on_dials, page),
+        _findings("What these settings do not change", others, page),
+    ]
+
+
+def _findings(title: str, findings: Sequence[Finding], page: Page) -> str:
+    if not findings:
+        return ""
+    return joined([page.heading(title), *(finding_text(finding, page) for finding in findings)])

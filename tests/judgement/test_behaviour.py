@@ -1,0 +1,116 @@
+"""How a boiler moves: measured beats computed beats assumed, and the worst of several burners counts."""
+
+import pytest
+
+from evenfire.judgement.behaviour import Behaviour
+from evenfire.judgement.outcome import Route
+from evenfire.si import J_PER_BTU, PA_PER_PSI, GaugePa
+from tests.surveys import survey
+
+CUT_OUT = GaugePa(120 * PA_PER_PSI)
+CUT_IN = GaugePa(112 * PA_PER_PSI)
+
+
+def behaviour(edits: dict[str, object] | None = None) -> Behaviour:
+    plant = survey(edits).plant
+    return Behaviour(plant.boilers[0], plant.load, plant.site.ambient)
+
+
+def test_the_storage_of_the_laundry_is_what_a_hand_calculation_gives() -> None:
+    # 1450 gal of water at 350 F weigh about 1450 x 7.45 = 10,800 lb (from memory of tables). Published storage rates:
+    # 679 Btu/psi per 1000 lb of water at 100 psig and 518 at 150, so about 605 at 120; 74.7 and 56.1 for steel, so
+    # about 66: 10.8 x 605 + 17.5 x 66 = 7,690 Btu/psi, less the 1 % by which the closed vessel stays below.
+    stored = behaviour().storage(CUT_OUT).value * PA_PER_PSI / J_PER_BTU
+    assert stored == pytest.approx(7_690, rel=0.03)
+
+
+def test_a_run_on_is_fire_times_lag_over_storage() -> None:
+    # 8.35 MMBtu/h at 81 % are 1,879 Btu/s, more than the 200 bhp of the output; x 8 s / 7,690 = 1.95 psi.
+    assert behaviour().full_fire_run_on(CUT_OUT).value / PA_PER_PSI == pytest.approx(1.95, rel=0.03)
+    # Low fire of a burner with a turndown of 4 is a quarter of it.
+    ratio = behaviour().low_fire_run_on(CUT_OUT).value / behaviour().full_fire_run_on(CUT_OUT).value
+    assert ratio == pytest.approx(0.25)
+
+
+def test_a_measured_run_on_beats_the_computed_one_and_says_so() -> None:
+    measured = behaviour({"boiler.measured.run_on": [{"rise": "1.1 psi", "firing": "low", "load": "none"}]})
+    estimate = measured.low_fire_run_on(CUT_OUT)
+    assert estimate.route is Route.MEASURED
+    assert estimate.value / PA_PER_PSI == pytest.approx(1.1)
+
+
+def test_a_run_on_measured_at_low_fire_never_lowers_that_of_full_fire() -> None:
+    small = behaviour({"boiler.measured.run_on": [{"rise": "0.1 psi", "firing": "low", "load": "none"}]})
+    assert small.full_fire_run_on(CUT_OUT).value == pytest.approx(behaviour().full_fire_run_on(CUT_OUT).value)
+    large = behaviour({"boiler.measured.run_on": [{"rise": "1.5 psi", "firing": "low", "load": "none"}]})
+    assert large.full_fire_run_on(CUT_OUT).value / PA_PER_PSI == pytest.approx(6.0)
+
+
+def test_a_reading_under_load_does_not_speak_for_no_load() -> None:
+    loaded = behaviour({"boiler.measured.run_on": [{"rise": "0.2 psi", "firing": "100 %", "load": "30 %"}]})
+    estimate = loaded.full_fire_run_on(CUT_OUT)
+    assert estimate.route is Route.COMPUTED
+    assert estimate.value == pytest.approx(behaviour().full_fire_run_on(CUT_OUT).value)
+
+
+def test_an_assumed_lag_is_named_by_the_estimate() -> None:
+    estimate = behaviour({"boiler.burner.heat_lag": None}).full_fire_run_on(CUT_OUT)
+    assert estimate.route is Route.ASSUMED
+    assert estimate.assumptions == ("ASSUMED_HEAT_LAG",)
+
+
+def test_the_watch_beats_the_sum_of_the_start_chain() -> None:
+    # Chain of the laundry: 3 + 20 + 30 + 20 + 10 + 10 + 5 = 98 s, and 8 s of lag.
+    plain = behaviour()
+    burner = plain.boiler.burners[0]
+    assert plain.contact_to_low_fire(burner).value == pytest.approx(106.0)
+    watched = behaviour({"boiler.measured.contact_to_low_fire": "75 s"})
+    assert watched.contact_to_low_fire(burner).value == pytest.approx(75.0)
+    assert watched.undershoot(CUT_IN, CUT_OUT).value < plain.undershoot(CUT_IN, CUT_OUT).value
+
+
+def test_a_minimum_off_time_deepens_the_fall() -> None:
+    # At 112 psi the same hand calculation gives 10.8 x 637 + 17.5 x 70, less 1 %, about 8,020 Btu/psi. From 120 to 112
+    # the store gives 64,200 Btu; at low-fire load of 1.69 MMBtu/h = 470 Btu/s that is 136.5 s. An off time of 231 s
+    # lets it fall for 94.5 s more: 44,400 Btu, 5.5 psi.
+    longer = behaviour({"boiler.burner.start.minimum_off": "231 s"}).undershoot(CUT_IN, CUT_OUT).value
+    assert (longer - behaviour().undershoot(CUT_IN, CUT_OUT).value) / PA_PER_PSI == pytest.approx(5.5, rel=0.03)
+
+
+def test_a_known_load_that_low_fire_carries_does_not_cycle() -> None:
+    steady = behaviour({"load.demand": {"shape": "constant", "steam": "4000 lb/h"}})
+    assert steady.cycling(CUT_IN, CUT_OUT, None).starts == 0.0
+
+
+def test_an_unknown_load_cycles_at_least_as_often_as_any_known_one() -> None:
+    worst = behaviour().cycling(CUT_IN, CUT_OUT, None).starts
+    for pounds in range(50, 1_700, 50):
+        plant = behaviour({"load.demand": {"shape": "constant", "steam": f"{pounds} lb/h"}})
+        assert plant.cycling(CUT_IN, CUT_OUT, None).starts <= worst * (1 + 1e-9)
+
+
+def test_the_worst_of_two_fuels_counts() -> None:
+    gas = behaviour()
+    oil = {
+        "fuel": "light oil",
+        "firing": "modulating",
+        "turndown": 2,
+        "input": "8.35 MMBtu/h",
+        "efficiency": "81 %",
+        "heat_lag": "20 s",
+    }
+    plant = survey()
+    both = behaviour({"boiler.burner": [_gas(), oil]})
+    assert len(plant.plant.boilers[0].burners) == 1
+    assert both.full_fire_run_on(CUT_OUT).value == pytest.approx(gas.full_fire_run_on(CUT_OUT).value * 20 / 8)
+
+
+def _gas() -> dict[str, object]:
+    return {
+        "fuel": "natural gas",
+        "firing": "modulating",
+        "turndown": 4,
+        "input": "8.35 MMBtu/h",
+        "efficiency": "81 %",
+        "heat_lag": "8 s",
+    }

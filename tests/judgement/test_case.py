@@ -1,0 +1,71 @@
+"""How a survey becomes a case: worst corners, proved controls, what is missing."""
+
+import pytest
+
+from evenfire.judgement.case import facts_of
+from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+from evenfire.si import PA_PER_PSI
+from tests.surveys import case_of, survey
+
+
+def psi(value: object) -> float:
+    assert isinstance(value, float)
+    return value / PA_PER_PSI
+
+
+def test_a_control_counts_as_proved_only_in_a_set_that_says_so() -> None:
+    dialled = survey()
+    proved = survey({"boiler.as_found.proved": ["high_limit"]})
+    assert psi(case_of(dialled).facts.off.high_limit) == pytest.approx(2.0)
+    assert psi(case_of(proved).facts.off.high_limit) == pytest.approx(0.5)
+    assert psi(case_of(proved).facts.off.operating_limit) == pytest.approx(2.0)
+
+
+def test_an_unsure_leg_widens_the_tolerance_by_half_of_what_it_may_hold() -> None:
+    # 4 ft of leg is 1.732 psi at 0.433 psi per foot (HB1919): none or all of it, so 0.866 either way about the middle.
+    unsure = survey(
+        {"boiler.controls.high_limit.water_leg": {"height": "4 ft", "position": "above", "filling": "unsure"}}
+    )
+    case = case_of(unsure)
+    assert psi(case.facts.off.high_limit) == pytest.approx(2.866, abs=1e-3)
+    assert psi(case.stack.trip) == pytest.approx(140.866, abs=1e-3)
+
+
+def test_a_need_at_the_header_is_higher_at_the_boiler_by_the_line_drop() -> None:
+    plant = survey({"load.need_at": "header", "load.line_drop": "3 psi"}).plant
+    assert psi(facts_of(plant, plant.boilers[0], frozenset()).need) == pytest.approx(108.0)
+
+
+def test_a_tested_lift_stands_in_for_the_set_tolerance() -> None:
+    # VSH: 3 % of 150 psi is 4.5 psi; the certificate of one valve says 148.
+    plant = survey().plant
+    assert psi(facts_of(plant, plant.boilers[0], frozenset()).earliest_lift) == pytest.approx(145.5)
+    tested = survey(
+        {"boiler.safety_valve.0.tested_lift": "148 psi", "boiler.safety_valve.1.tested_lift": "149 psi"}
+    ).plant
+    assert psi(facts_of(tested, tested.boilers[0], frozenset()).earliest_lift) == pytest.approx(148.0)
+
+
+def test_the_lowest_of_several_valves_rules() -> None:
+    plant = survey({"boiler.safety_valve.1.set": "145 psi"}).plant
+    facts = facts_of(plant, plant.boilers[0], frozenset())
+    assert psi(facts.valve_set) == pytest.approx(145.0)
+    assert psi(facts.earliest_lift) == pytest.approx(145 * 0.97)
+
+
+def test_the_end_that_a_dial_shows_needs_no_differential() -> None:
+    case = case_of(survey({"boiler.as_found.operating_limit_differential": None}))
+    assert not isinstance(case.stack.cut_out, Missing)
+    assert isinstance(case.stack.cut_in, Missing)
+
+
+def test_a_band_that_a_controller_works_out_itself_is_not_on_a_dial() -> None:
+    case = case_of(survey({"boiler.controls.firing_rate.action": "pid"}))
+    assert isinstance(case.stack.low_fire, Missing)
+    assert "low-fire-before-cut-out" in {margin.code for margin in case.demands}
+
+
+def test_a_missing_tolerance_is_missing_and_not_nought() -> None:
+    case = case_of(survey({"boiler.controls.high_limit.tolerance": None}))
+    assert case.facts.off.of(Role.HIGH_LIMIT) == Missing(("controls.high_limit.tolerance.dial",))
