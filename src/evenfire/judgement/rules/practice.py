@@ -5,7 +5,6 @@ from dataclasses import replace
 from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import Basis, Part, Remedy, Severity, Subject
 from evenfire.judgement.rule import Applies, Rule, Verdict, at_least, at_most, rule, rule_for_each, yes_or_no
-from evenfire.judgement.rules.stack import LEAST_STEP
 from evenfire.judgement.rules.surveyed import stated
 from evenfire.judgement.valve_facts import valve_tolerance
 from evenfire.plant.boiler import Kind
@@ -38,7 +37,7 @@ def _with_lower(verdict: Verdict, role: Role) -> Verdict:
     """The verdict, with the dial to lower; practice never asks to raise a limit."""
     if verdict.holds or verdict.room is None:
         return verdict
-    return replace(verdict, remedies=(Remedy(role, "main", DiffPa(verdict.room.value - LEAST_STEP)),))
+    return replace(verdict, remedies=(Remedy(role, "main", DiffPa(verdict.room.value)),))
 
 
 @rule(
@@ -67,7 +66,7 @@ def high_limit_stands_the_usual_gap_above_cut_out(case: Case) -> Verdict:
         return verdict
     twice = 2 * (half - (trip - cut_out))
     least = min(twice, USUAL_GAP_OF_LIMITS - (trip - cut_out))
-    return replace(verdict, remedies=(Remedy(Role.OPERATING_LIMIT, "main", DiffPa(-least - LEAST_STEP)),))
+    return replace(verdict, remedies=(Remedy(Role.OPERATING_LIMIT, "main", DiffPa(-least)),))
 
 
 @rule(
