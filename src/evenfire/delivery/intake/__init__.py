@@ -1,0 +1,1 @@
+"""The mouth of evenfire: text that people wrote becomes frozen plant values, or one clear message says why not."""
