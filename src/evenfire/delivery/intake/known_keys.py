@@ -14,6 +14,9 @@ from evenfire.delivery.intake.tables.table import Table
 LONGEST_COMPARED: Final = 100
 """No key is longer; comparing spellings takes time that grows with the square of the length [characters]."""
 
+MOST_HOMES: Final = 3
+"""A key such as scale is at home in many tables; naming a few is enough."""
+
 
 def accepted_keys(table: type[Table]) -> dict[str, FieldInfo]:
     """The keys of a table as they stand in the file, in their order."""
@@ -64,11 +67,11 @@ def advice_for_unknown(key: str, table: type[Table]) -> str:
     """The nearest accepted key, or the table in which the key belongs, and the accepted ones."""
     keys = list(accepted_keys(table))
     nearest = nearest_key(key, table)
-    elsewhere = homes_of(key)
+    elsewhere = homes_of(key)[:MOST_HOMES]
     if nearest is not None:
         hint = f"Did you mean {nearest}? "
     elif elsewhere:
-        hint = f"It belongs into {' or '.join(elsewhere)}. "
+        hint = f"It belongs in {' or '.join(elsewhere)}. "
     else:
         hint = ""
     return f"{hint}Accepted here: {', '.join(keys)}."
