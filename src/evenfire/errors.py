@@ -10,7 +10,7 @@
     |   +-- BadRequest          a command that asks for what is not there
     +-- OutOfRange              a physical relation asked outside the range in which it holds
 
-A bad *boiler* is never an error: it loads and gets its findings. A missing datum is no error either: it is *not judged*.
+A bad *boiler* is never an error: it loads and gets its findings. A missing datum is none either: it is *not judged*.
 """
 
 from evenfire.si import Quantity
@@ -66,7 +66,8 @@ class ImpossibleValue(BadInput):
 
     def __str__(self) -> str:
         limit = f" {self.limit.value:g}" if self.limit is not None else ""
-        return f"{self.field} is {self.found.value:g} [{self.found.dimension.value}, SI]; it must be {self.must_be}{limit}"
+        found = f"{self.found.value:g} [{self.found.dimension.value}, SI]"
+        return f"{self.field} is {found}; it must be {self.must_be}{limit}"
 
 
 class BadRequest(BadInput):

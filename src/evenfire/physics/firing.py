@@ -100,4 +100,5 @@ def fastest_cycling_load(
     """
     drained = band_heat - purge_cooling * purge_after
     refilled = band_heat + purge_cooling * seconds + seconds * low_fire_heat
-    return low_fire_heat / (1 + (refilled / drained) ** 0.5)
+    root: Number = (refilled / drained) ** 0.5
+    return low_fire_heat / (1 + root)

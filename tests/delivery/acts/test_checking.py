@@ -1,12 +1,13 @@
 """Which settings are judged, and how a judgement ends."""
 
 import pytest
-from tests.surveys import survey
 
-from evenfire.delivery.acts.checking import Ending, boiler_named, check_of, ending_of
+from evenfire.delivery.acts.checking import boiler_named, check_of
+from evenfire.delivery.answers import Ending, ending_of
 from evenfire.errors import BadRequest
 from evenfire.judgement.case import SettingsSet
 from evenfire.judgement.outcome import Basis, Clear, Finding, NotJudged, Part, Severity, Subject
+from tests.surveys import survey
 
 PROPOSED = {"operating_limit": "128 psi", "operating_limit_differential": "12 psi", "high_limit": "138 psi"}
 

@@ -1,72 +1,16 @@
 """Judge the settings of a plant file."""
 
-from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 
 from evenfire import __version__
+from evenfire.delivery.answers import BoilerCheck, Check, Identity
 from evenfire.delivery.intake.plant_file import PlantFile, read_plant_file
 from evenfire.errors import BadRequest
 from evenfire.judgement.case import Case, SettingsSet, prepare
-from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
 from evenfire.judgement.rulebook import RULE_BOOK_VERSION, judge
-from evenfire.judgement.standing import Standing, standing_of
+from evenfire.judgement.standing import standing_of
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.settings import Settings
-
-
-class Ending(Enum):
-    """How a judgement ends, as the exit codes of the command line."""
-
-    CLEAR = 0
-    STOP_FINDING = 1
-    BAD_INPUT = 2
-    NOTHING_FITS = 3
-    STOP_NOT_JUDGED = 4
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Identity:
-    """What a result was made from and by."""
-
-    plant_revision: str
-    engine_version: str
-    rule_book_version: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoilerCheck:
-    """The judgement of one boiler."""
-
-    case: Case
-    outcomes: tuple[Outcome, ...]
-    standing: Standing
-    is_stale: bool
-    """A proposal made for another survey than this one"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Check:
-    """The judgement of a plant file."""
-
-    plant_file: PlantFile
-    boilers: tuple[BoilerCheck, ...]
-    identity: Identity
-
-    @property
-    def ending(self) -> Ending:
-        """A stop finding outweighs a stop rule that could not be judged."""
-        return ending_of(tuple(outcome for boiler in self.boilers for outcome in boiler.outcomes))
-
-
-def ending_of(outcomes: tuple[Outcome, ...]) -> Ending:
-    """How these outcomes end."""
-    stops = [outcome for outcome in outcomes if outcome.severity is Severity.STOP]
-    if any(isinstance(outcome, Finding) for outcome in stops):
-        return Ending.STOP_FINDING
-    if any(isinstance(outcome, NotJudged) for outcome in stops):
-        return Ending.STOP_NOT_JUDGED
-    return Ending.CLEAR
 
 
 def identity_of(plant_file: PlantFile) -> Identity:

@@ -1,6 +1,6 @@
 """Lines about one boiler that several answers share."""
 
-from evenfire.delivery.acts.checking import BoilerCheck, Identity
+from evenfire.delivery.answers import BoilerCheck, Identity
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.units import Rounding, UnitSystem, number_in

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Final
 
 from evenfire.delivery import units
-from evenfire.delivery.acts.checking import BoilerCheck, Check, Identity
+from evenfire.delivery.answers import BoilerCheck, Check, Identity
 from evenfire.delivery.intake.filling import Filled
 from evenfire.delivery.report.outcome_json import Json, number, outcome_json
 from evenfire.delivery.units import UnitSystem

@@ -1,6 +1,6 @@
 """The answer of ``check`` as text."""
 
-from evenfire.delivery.acts.checking import BoilerCheck, Check, Ending
+from evenfire.delivery.answers import BoilerCheck, Check, Ending
 from evenfire.delivery.report.boiler_text import (
     assumption_lines,
     cautions,

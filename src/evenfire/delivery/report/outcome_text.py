@@ -63,17 +63,21 @@ def _term(term: Term, page: Page) -> str:
 
 
 def not_judged_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:
-    """What could not be judged, gathered by what is missing, so that one survey answers several rules."""
-    gathered: dict[tuple[str, ...], list[NotJudged]] = {}
+    """What could not be judged: each rule once with all that it lacks, rules that lack the same in one line."""
+    lacking: dict[str, dict[str, None]] = {}
+    weights: dict[str, Severity] = {}
     for outcome in not_judged_of(outcomes):
-        gathered.setdefault(outcome.missing, []).append(outcome)
-    lines = []
-    for missing, group in gathered.items():
-        weight = SEVERITIES[group[0].severity].lower()
-        codes = ", ".join(dict.fromkeys(outcome.code for outcome in group))
-        what = "; ".join(name_of_key(key) for key in missing)
-        lines.append(page.item(f"Missing: {what}. Not judged ({weight}): {codes}."))
-    return lines
+        lacking.setdefault(outcome.code, {}).update(dict.fromkeys(outcome.missing))
+        weights[outcome.code] = outcome.severity
+    gathered: dict[tuple[Severity, tuple[str, ...]], list[str]] = {}
+    for code, keys in lacking.items():
+        gathered.setdefault((weights[code], tuple(keys)), []).append(code)
+    return [
+        page.item(
+            f"{SEVERITIES[weight].lower()}: {', '.join(codes)}. Missing: {'; '.join(name_of_key(key) for key in keys)}."
+        )
+        for (weight, keys), codes in gathered.items()
+    ]
 
 
 def clear_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:

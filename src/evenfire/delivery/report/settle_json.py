@@ -5,7 +5,7 @@ from functools import partial
 from typing import Final
 
 from evenfire.delivery import units
-from evenfire.delivery.acts.settling import BoilerSettle, Settle
+from evenfire.delivery.answers import BoilerSettle, Settle
 from evenfire.delivery.report.check_json import assumption_json, identity_json, standing_json
 from evenfire.delivery.report.outcome_json import Json, outcome_json
 from evenfire.delivery.units import UnitSystem

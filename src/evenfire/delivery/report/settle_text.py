@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from evenfire.delivery.acts.settling import BoilerSettle, Settle
+from evenfire.delivery.answers import BoilerSettle, Settle
 from evenfire.delivery.figures.stack_layout import lay_out
 from evenfire.delivery.figures.stack_levels import StackLayout
 from evenfire.delivery.figures.stack_text import stack_text
@@ -90,7 +90,7 @@ def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
     failing = [
         page.item(
             f"{DEMANDS[room.code]}: short by "
-            f"{page.show(Quantity(ROUNDING_PA - room.room, Dimension.PRESSURE_DIFFERENCE), rounding=Rounding.UP)}"
+            f"{page.show(Quantity(max(ROUNDING_PA, -room.room), Dimension.PRESSURE_DIFFERENCE), rounding=Rounding.UP)}"
         )
         for room in answer.failing
     ]

@@ -1,0 +1,94 @@
+"""What the acts answer: whole, frozen, complete at birth. Reports read them; they never draw or print themselves."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from evenfire.delivery.intake.plant_file import PlantFile
+from evenfire.judgement.case import Case
+from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
+from evenfire.judgement.settle.result import CannotSettle, Fits, NothingFits, Settlement
+from evenfire.judgement.standing import Standing
+
+
+class Ending(Enum):
+    """How a judgement ends, as the exit codes of the command line."""
+
+    CLEAR = 0
+    STOP_FINDING = 1
+    BAD_INPUT = 2
+    NOTHING_FITS = 3
+    STOP_NOT_JUDGED = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Identity:
+    """What a result was made from and by."""
+
+    plant_revision: str
+    engine_version: str
+    rule_book_version: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerCheck:
+    """The judgement of one boiler."""
+
+    case: Case
+    outcomes: tuple[Outcome, ...]
+    standing: Standing
+    is_stale: bool
+    """A proposal made for another survey than this one"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """The judgement of a plant file."""
+
+    plant_file: PlantFile
+    boilers: tuple[BoilerCheck, ...]
+    identity: Identity
+
+    @property
+    def ending(self) -> Ending:
+        """A stop finding outweighs a stop rule that could not be judged."""
+        return ending_of(tuple(outcome for boiler in self.boilers for outcome in boiler.outcomes))
+
+
+def ending_of(outcomes: tuple[Outcome, ...]) -> Ending:
+    """How these outcomes end."""
+    stops = [outcome for outcome in outcomes if outcome.severity is Severity.STOP]
+    if any(isinstance(outcome, Finding) for outcome in stops):
+        return Ending.STOP_FINDING
+    if any(isinstance(outcome, NotJudged) for outcome in stops):
+        return Ending.STOP_NOT_JUDGED
+    return Ending.CLEAR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerSettle:
+    """The answer for one boiler, beside the judgement of what was read there."""
+
+    now: BoilerCheck
+    answer: Settlement
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settle:
+    """The answer for a plant file."""
+
+    plant_file: PlantFile
+    boilers: tuple[BoilerSettle, ...]
+    identity: Identity
+
+    @property
+    def ending(self) -> Ending:
+        """Nothing fits outweighs a rule that could not be judged; a stop finding on a proposal outweighs both."""
+        answers = [boiler.answer for boiler in self.boilers]
+        endings = [ending_of(answer.chosen.outcomes) for answer in answers if isinstance(answer, Fits)]
+        if Ending.STOP_FINDING in endings:
+            return Ending.STOP_FINDING
+        if any(isinstance(answer, NothingFits) for answer in answers):
+            return Ending.NOTHING_FITS
+        if Ending.STOP_NOT_JUDGED in endings or any(isinstance(answer, CannotSettle) for answer in answers):
+            return Ending.STOP_NOT_JUDGED
+        return Ending.CLEAR
