@@ -52,8 +52,8 @@ def rule_page() -> str:
     weights = "\n".join(f"- **{severity.value}**: {SEVERITIES_EXPLAINED[severity]}" for severity in Severity)
     entries = "\n".join(_rule(rule) for rule in RULES)
     return (
-        f"# Rules\n\n{WRITTEN}Rule book {RULE_BOOK_VERSION}, {len(RULES)} rules. Each ends as a finding, as clear or as "
-        f"not judged.\n\n{weights}\n\nCommon practice and what we know from memory are advice and never a violation of "
+        f"# Rules\n\n{WRITTEN}Rule book {RULE_BOOK_VERSION}, {len(RULES)} rules. Each ends as a finding, as clear or "
+        f"as not judged.\n\n{weights}\n\nCommon practice and memory are advice and never a violation of "
         f"a code.\n\n{entries}"
     )
 
@@ -80,9 +80,8 @@ def assumption_page() -> str:
 
 def agreement_page() -> str:
     """How well we agree with print, and where we do not."""
-    return (
-        f"# Agreement with print\n\n{WRITTEN}{agreement_table()}\n\n## Where we do not agree\n\n{disagreement_table()}\n"
-    )
+    parts = ("# Agreement with print", WRITTEN + agreement_table(), "## Where we do not agree", disagreement_table())
+    return "\n\n".join(parts) + "\n"
 
 
 def laundry_stack() -> str:

@@ -22,6 +22,10 @@ Table = dict[str, Value]
 class Removed:
     """Stands for a key that is taken out."""
 
+    def __repr__(self) -> str:
+        """The same in every process: test names are made of it."""
+        return "removed"
+
 
 REMOVED: Final = Removed()
 Edits = dict[str, Value | Removed]

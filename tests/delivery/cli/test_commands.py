@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 import tomlkit
-from tests.surveys import EXAMPLES
 from typer.testing import CliRunner, Result
 
 from evenfire.delivery.cli.main import app, run
 from evenfire.delivery.words import CAUTIONS_IN_SHORT
+from tests.surveys import EXAMPLES
 
 LAUNDRY = str(EXAMPLES / "laundry.toml")
 

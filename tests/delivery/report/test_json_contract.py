@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
-from tests.surveys import EXAMPLES, survey
 
 from evenfire.delivery.acts.checking import check_of
 from evenfire.delivery.acts.settling import settle_of
@@ -14,6 +13,7 @@ from evenfire.delivery.report.check_json import check_json
 from evenfire.delivery.report.schemas import CHECK_SCHEMA, SETTLE_SCHEMA
 from evenfire.delivery.report.settle_json import settle_json
 from evenfire.delivery.units import UnitSystem
+from tests.surveys import EXAMPLES, survey
 
 PLANTS = sorted(path.stem for path in EXAMPLES.glob("*.toml"))
 STRANGE: list[dict[str, object]] = [

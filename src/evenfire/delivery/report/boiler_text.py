@@ -10,6 +10,7 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.standing import Standing
 from evenfire.plant.boiler import Boiler, Kind
 from evenfire.plant.known import Missing
+from evenfire.plant.load import steady_loads
 from evenfire.si import Dimension, Quantity
 
 KINDS = {
@@ -72,13 +73,9 @@ def cycling_line(cycling: Cycling, case: Case, page: Page) -> str:
     if cycling.starts == 0.0:
         return "At the loads of the survey it does not cycle."
     starts = f"{3600 * cycling.starts:.1f} starts an hour"
-    load = page.show(Quantity(cycling.load, Dimension.POWER))
-    known_load = case.load.demand is not None
-    at = (
-        f"at the load of the survey that cycles most, {load}"
-        if known_load
-        else f"at a draw of {load}, the worst there is"
-    )
+    load = page.show(Quantity(cycling.load_share, Dimension.FRACTION))
+    surveyed = case.load.demand is not None and steady_loads(case.load.demand)
+    at = f"at {load} load, {'of those surveyed the one' if surveyed else 'the load'} that cycles most"
     if cycling.within_range:
         return f"Up to {starts} {at}."
     return (

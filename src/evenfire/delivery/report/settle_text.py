@@ -134,7 +134,7 @@ def _settings(now: Case, chosen: Chosen, page: Page) -> list[str]:
         page.heading("Margins, narrowest first; a full bar is five tolerances")
         + "\n"
         + margin_lines(chosen.rooms, page),
-        page.heading("Pressure stack") + "\n" + stack_text(_layout(now, chosen), page.system, page.width),
+        stack_text(_layout(now, chosen), page.system, page.width),
     ]
 
 
