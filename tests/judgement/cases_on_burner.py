@@ -62,10 +62,10 @@ ROWS: tuple[Row | CannotBe, ...] = (
     clear("flame-failure-time", {BURNER + "flame_failure": "3 s"}),
     unjudged("flame-failure-time", {BURNER + "flame_failure": REMOVED}, "burner.flame_failure"),
     fires("low-fire-start", {BURNER + "starts_at_low_fire": False}),
-    fires("low-fire-start", {**fired("light oil", "3.1"), BURNER + "starts_at_low_fire": False}),
+    fires("low-fire-start", {**fired("light oil", "3.01"), BURNER + "starts_at_low_fire": False}),
     silent("low-fire-start", {**fired("light oil", "3"), BURNER + "starts_at_low_fire": False}),
     silent("low-fire-start", {**fired("natural gas", "2.5"), BURNER + "starts_at_low_fire": False}),
-    fires("low-fire-start", {**fired("lp gas", "2.6"), BURNER + "starts_at_low_fire": False}),
+    fires("low-fire-start", {**fired("lp gas", "2.51"), BURNER + "starts_at_low_fire": False}),
     clear("low-fire-start"),
     unjudged("low-fire-start", {BURNER + "starts_at_low_fire": REMOVED}, "burner.starts_at_low_fire"),
     unjudged(

@@ -26,7 +26,8 @@ class Row:
     observed: str = ""
     limit: str = ""
     missing: tuple[str, ...] = ()
-    detail: str = ""
+    detail: str | None = None
+    """Not looked at when ``None``"""
 
     @property
     def name(self) -> str:
@@ -44,7 +45,13 @@ class CannotBe:
 
 
 def fires(
-    code: str, edits: Edits, *, observed: str = "", limit: str = "", base: str = "high pressure", detail: str = ""
+    code: str,
+    edits: Edits,
+    *,
+    observed: str = "",
+    limit: str = "",
+    base: str = "high pressure",
+    detail: str | None = None,
 ) -> Row:
     return Row(
         code=code,

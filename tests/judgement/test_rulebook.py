@@ -67,7 +67,7 @@ def test_a_rule_ends_as_its_page_says(row: Row) -> None:
     if row.missing:
         assert isinstance(outcome, NotJudged)
         assert set(row.missing) == set(outcome.missing)
-    if row.detail:
+    if row.detail is not None:
         assert isinstance(outcome, Finding)
         assert outcome.detail == row.detail
 
