@@ -318,7 +318,7 @@ def test_the_laundry_is_told_its_fault_its_dial_the_direction_and_the_amount() -
     said = say(fault, US)
     assert "short cycling" in said.why
     assert re.match(
-        r"Lower the firing-rate set point or the firing-rate differential by at least \d+(\.\d+)? psi, "
+        r"Lower the firing-rate set point by at least \d+(\.\d+)? psi, "
         r"or raise the operating-limit set point by as much",
         said.do,
     )

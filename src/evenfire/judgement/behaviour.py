@@ -179,7 +179,7 @@ class Behaviour:
         seconds, store = self.contact_to_low_fire(burner), self.storage(cut_in)
         purge = self.purge_cooling(burner, cut_in)
         off = known(given(burner.chain.minimum_off, "burner.start.minimum_off"))[0]
-        waited = max(0.0, off.value - store.value * (cut_out - cut_in) / load.value)
+        waited = max(0.0, off.value - store.value * (cut_out - cut_in) / load.value) if off.value > 0 else 0.0
         fall = firing.restart_undershoot(load.value, purge.value, seconds.value, store.value)
         fall += load.value * waited / store.value
         computed = Estimate(
@@ -188,6 +188,12 @@ class Behaviour:
         if measured is None or measured.fall * load.value / (measured.load * full.value) <= computed.value:
             return computed
         return Estimate(measured.fall * load.value / (measured.load * full.value), Route.MEASURED)
+
+    @property
+    def falls_alike_from_every_cut_out(self) -> bool:
+        """Whether the fall below cut-in depends on cut-in alone: no burner has to stay off for a while."""
+        offs = (burner.chain.minimum_off for burner in self.boiler.burners)
+        return all(off is not None and off.value == 0 for off in offs)
 
     def _worst_cycling_heat(self, burner: Burner, pressure: GaugePa) -> Estimate:
         """The largest heat drawn at which the burner still cycles [W]; unknown load counts as the worst."""

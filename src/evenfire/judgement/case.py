@@ -4,8 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 
+from evenfire.errors import OutOfRange
 from evenfire.judgement.behaviour import Behaviour, Estimate
-from evenfire.judgement.margins import Margin, demands_on
+from evenfire.judgement.margins import Margin, demands_on, follows_the_load
 from evenfire.judgement.outcome import Route, Term, TermName
 from evenfire.judgement.stack import Facts, Off, Stack
 from evenfire.judgement.valve_facts import earliest_lift, reseat_pressure, valve_gap, valve_tolerance
@@ -20,6 +21,9 @@ from evenfire.plant.plant import Plant
 from evenfire.plant.settings import Settings
 from evenfire.plant.site import Site
 from evenfire.si import Dimension, GaugePa, Quantity
+
+BEYOND_STEAM = "range of steam properties"
+"""Stands where a key would: no survey answers a pressure at which nothing is known of steam."""
 
 
 class SettingsSet(Enum):
@@ -122,10 +126,19 @@ def off_by(boiler: Boiler, role: Role, proved: frozenset[Role]) -> float | Missi
     control = boiler.controls.of(role)
     if control is None:
         return Missing((f"controls.{role.value}",))
+    if role is Role.HIGH_LIMIT and control.water_leg is None:
+        # How late a high limit acts decides safety: a leg that nobody looked at is not taken for none.
+        return Missing((f"controls.{role.value}.water_leg",))
     tolerance = control.tolerance.proved if role in proved else control.tolerance.dial
     if tolerance is None:
         return Missing((f"controls.{role.value}.tolerance.{'proved' if role in proved else 'dial'}",))
     return tolerance + leg_shift(control).spread
+
+
+def has_band_on_dial(boiler: Boiler) -> bool:
+    """Whether the firing-rate control has its band on a dial."""
+    control = boiler.controls.firing_rate
+    return control is not None and control.action not in {Action.PID, Action.MASTER}
 
 
 def points_of(control: Control, main: float, differential: float | None) -> tuple[float, float | None, float | None]:
@@ -206,10 +219,11 @@ def _ends_of(boiler: Boiler, settings: Settings, role: Role) -> tuple[float | Mi
 def _motion(
     boiler: Boiler, behaviour: Behaviour, points: dict[str, float | Missing], off: Off
 ) -> dict[TermName, Estimate | Missing]:
-    def low_fire_run_on() -> Estimate:
+    def run_on_at_cut_out() -> Estimate:
         cut_out = GaugePa(known(points["cut_out"])[0])
-        if any(isinstance(points[name], Missing) for name in ("high_fire", "low_fire")):
-            return behaviour.low_fire_run_on(cut_out)
+        if not follows_the_load(boiler) or not has_band_on_dial(boiler):
+            # On-off burners stop from full fire; so may one whose controller works out its own band.
+            return behaviour.full_fire_run_on(cut_out)
         high_fire, low_fire = known(points["high_fire"], points["low_fire"])
         both = sum(value for value in (off.operating_limit, off.firing_rate) if not isinstance(value, Missing))
         return behaviour.run_on(cut_out, firing_at_cut_out(boiler, cut_out, high_fire, low_fire, both))
@@ -219,7 +233,7 @@ def _motion(
         return behaviour.undershoot(GaugePa(cut_in), GaugePa(cut_out))
 
     return {
-        TermName.RUN_ON_AT_CUT_OUT: _attempt(low_fire_run_on),
+        TermName.RUN_ON_AT_CUT_OUT: _attempt(run_on_at_cut_out),
         TermName.RUN_ON_AT_FULL_FIRE: _attempt(lambda: behaviour.full_fire_run_on(GaugePa(known(points["trip"])[0]))),
         TermName.UNDERSHOOT: _attempt(undershoot),
         TermName.OVERSHOOT_OF_DROP: _attempt(lambda: behaviour.drop_overshoot(GaugePa(known(points["low_fire"])[0]))),
@@ -231,6 +245,9 @@ def _attempt(question: Callable[[], Estimate]) -> Estimate | Missing:
         return question()
     except NotKnownError as missing:
         return Missing(missing.keys)
+    except OutOfRange:
+        # A dial may well put cut-in into vacuum; what the water does there is outside the steam properties.
+        return Missing((BEYOND_STEAM,))
 
 
 def _value(estimate: Estimate | Missing) -> float | Missing:

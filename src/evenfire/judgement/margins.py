@@ -57,6 +57,8 @@ class Margin:
     """Dials (control, ``main`` or ``differential``) whose higher setting widens the margin"""
     lower_to_widen: tuple[tuple[Role, str], ...] = ()
     terms: tuple[TermName, ...] = ()
+    bare: Level | None = None
+    """The observed pressure with nothing added: where it breaks the limit alone, no unknown tolerance can mend it"""
 
 
 def room(margin: Margin, stack: Stack[Number], facts: Facts) -> Number | float:
@@ -217,6 +219,7 @@ HIGH_LIMIT_BELOW_VALVE = Margin(
     limit=_valve_set,
     tolerances=(HIGH,),
     lower_to_widen=((HIGH, "main"),),
+    bare=_trip,
     terms=(TermName.TOLERANCE_OF_HIGH_LIMIT,),
 )
 HIGH_LIMIT_STOPS_BEFORE_VALVE = Margin(
@@ -227,6 +230,7 @@ HIGH_LIMIT_STOPS_BEFORE_VALVE = Margin(
     limit=_earliest_lift,
     tolerances=(HIGH,),
     lower_to_widen=((HIGH, "main"),),
+    bare=_trip,
     terms=(TermName.TOLERANCE_OF_HIGH_LIMIT, TermName.RUN_ON_AT_FULL_FIRE, TermName.TOLERANCE_OF_VALVE),
 )
 CUT_OUT_WITHIN_DOWNSTREAM_RATING = Margin(
@@ -237,6 +241,7 @@ CUT_OUT_WITHIN_DOWNSTREAM_RATING = Margin(
     limit=_rated_max,
     tolerances=(OPERATING,),
     lower_to_widen=((OPERATING, "main"),),
+    bare=_cut_out,
     terms=(TermName.TOLERANCE_OF_OPERATING_LIMIT, TermName.RUN_ON_AT_CUT_OUT),
 )
 CUT_OUT_CLEAR_OF_HIGH_LIMIT = Margin(
@@ -261,6 +266,7 @@ WORKING_PRESSURE_BELOW_VALVE = Margin(
     limit=_highest_normal_allowed,
     tolerances=(OPERATING,),
     lower_to_widen=((OPERATING, "main"),),
+    bare=_cut_out,
     terms=(TermName.TOLERANCE_OF_OPERATING_LIMIT, TermName.RUN_ON_AT_CUT_OUT, TermName.VALVE_GAP),
 )
 WORKING_PRESSURE_BELOW_RESEAT = Margin(
@@ -271,6 +277,7 @@ WORKING_PRESSURE_BELOW_RESEAT = Margin(
     limit=_reseat,
     tolerances=(OPERATING,),
     lower_to_widen=((OPERATING, "main"),),
+    bare=_cut_out,
     terms=(TermName.TOLERANCE_OF_OPERATING_LIMIT, TermName.RUN_ON_AT_CUT_OUT),
 )
 CUT_OUT_WITHIN_WISH = Margin(
@@ -281,6 +288,7 @@ CUT_OUT_WITHIN_WISH = Margin(
     limit=_wish,
     tolerances=(OPERATING,),
     lower_to_widen=((OPERATING, "main"),),
+    bare=_cut_out,
     terms=(TermName.TOLERANCE_OF_OPERATING_LIMIT, TermName.RUN_ON_AT_CUT_OUT),
 )
 LOW_FIRE_BEFORE_CUT_OUT = Margin(
@@ -306,6 +314,7 @@ NEED_AT_FULL_LOAD = Margin(
     limit=_need,
     tolerances=(RATE,),
     raise_to_widen=((RATE, "main"),),
+    bare=_high_fire,
     terms=(TermName.TOLERANCE_OF_FIRING_RATE, TermName.LINE_DROP),
 )
 RESTART_HOLDS_NEED = Margin(
@@ -317,6 +326,7 @@ RESTART_HOLDS_NEED = Margin(
     tolerances=(OPERATING,),
     raise_to_widen=((OPERATING, "main"),),
     lower_to_widen=((OPERATING, "differential"),),
+    bare=_cut_in,
     terms=(TermName.TOLERANCE_OF_OPERATING_LIMIT, TermName.UNDERSHOOT, TermName.LINE_DROP),
 )
 HOLD_BELOW_RESTART = Margin(

@@ -4,8 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from evenfire.errors import OutOfRange
 from evenfire.judgement.behaviour import Cycling, Estimate
-from evenfire.judgement.case import Case, firing_at_cut_out
+from evenfire.judgement.case import BEYOND_STEAM, Case, firing_at_cut_out
 from evenfire.judgement.margins import highest_normal, lowest_after_restart
 from evenfire.plant.known import Missing, NotKnownError, known
 from evenfire.si import GaugePa
@@ -66,3 +67,5 @@ def _or_missing(question: Callable[[], T]) -> T | Missing:
         return question()
     except NotKnownError as missing:
         return Missing(missing.keys)
+    except OutOfRange:
+        return Missing((BEYOND_STEAM,))

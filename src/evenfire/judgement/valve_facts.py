@@ -24,11 +24,14 @@ def valve_tolerance(boiler: Boiler) -> DiffPa | None:
     return None if first is None else DiffPa(first.set_pressure - lift_of(first))
 
 
+def reseat_of(valve: SafetyValve) -> GaugePa | None:
+    """Lowest pressure at which one valve, once lifted, closes [Pa gauge]: its earliest lift less its blowdown."""
+    return None if valve.blowdown is None else GaugePa(lift_of(valve) - valve.blowdown.value)
+
+
 def reseat_pressure(boiler: Boiler) -> GaugePa | None:
     """Lowest pressure at which a valve of the boiler, once lifted, closes [Pa gauge]; unknown without its blowdown."""
-    closing = [
-        GaugePa(lift_of(valve) - valve.blowdown.value) for valve in boiler.safety_valves if valve.blowdown is not None
-    ]
+    closing = [reseat for reseat in map(reseat_of, boiler.safety_valves) if reseat is not None]
     return min(closing) if len(closing) == len(boiler.safety_valves) and closing else None
 
 

@@ -6,6 +6,7 @@ answers a question outside its range with an error code in the place of the numb
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import exp
 from typing import Final
 
@@ -119,6 +120,7 @@ def saturation_pressure(temperature: float) -> AbsPa:
     return AbsPa(min(max(pressure, LOWEST_PRESSURE), HIGHEST_PRESSURE))
 
 
+@lru_cache(maxsize=4096)  # pure, and a search asks for the same few pressures over and over
 def saturation(pressure: AbsPa) -> Saturation:
     """Both phases at one absolute pressure [Pa].
 
@@ -135,6 +137,7 @@ def saturation(pressure: AbsPa) -> Saturation:
     return _saturation(pressure)
 
 
+@lru_cache(maxsize=4096)
 def saturation_slopes(pressure: AbsPa) -> SaturationSlopes:
     """Slopes of both phases with respect to pressure, along the saturation line.
 

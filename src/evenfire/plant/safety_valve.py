@@ -19,7 +19,7 @@ class SafetyValve:
     capacity: float | None = None
     """Stamped relieving capacity [kg/s]"""
     blowdown: Datum | None = None
-    """Set pressure less reseat pressure [Pa]"""
+    """How far below its lift it closes again [Pa]"""
     orifice_area: float | None = None
     """[m2]"""
     coefficient: float | None = None

@@ -1,9 +1,10 @@
 """Three sets of settings that are never mixed: as found, proposed, as left."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
 
+from evenfire.errors import ImpossibleValue
 from evenfire.plant.controls import Control, Role
 from evenfire.plant.possible import require_between, require_not_negative
 from evenfire.si import DiffPa, Dimension, GaugePa
@@ -80,6 +81,42 @@ class Proposed:
     plant_revision: str
     """Identity of the survey the proposal was made for"""
     engine_version: str
+
+
+def turned(settings: Settings, role: Role, turn: str, change: float) -> Settings | None:
+    """The settings with one scale (``main``, ``differential``) turned by ``change`` [Pa]; ``None`` without reading."""
+    reading = settings.of(role)
+    if reading is None:
+        return None
+    if turn == "main":
+        after = replace(reading, main=GaugePa(reading.main + change))
+    elif reading.differential is None or reading.differential + change < 0:
+        return None
+    else:
+        after = replace(reading, differential=DiffPa(reading.differential + change))
+    return with_reading(settings, role, after)
+
+
+def with_reading(settings: Settings, role: Role, reading: DialReading | None) -> Settings:
+    """The settings with one dial at another reading."""
+    match role:
+        case Role.OPERATING_LIMIT:
+            return replace(settings, operating_limit=reading)
+        case Role.HIGH_LIMIT:
+            return replace(settings, high_limit=reading)
+        case Role.FIRING_RATE:
+            return replace(settings, firing_rate=reading)
+        case Role.LOW_FIRE_HOLD:
+            return replace(settings, low_fire_hold=reading)
+
+
+def is_on_dial(role: Role, reading: DialReading | None, control: Control | None) -> bool:
+    """Whether a dial can show a reading."""
+    try:
+        require_on_dial(role, reading, control)
+    except ImpossibleValue:
+        return False
+    return True
 
 
 def require_on_dial(role: Role, reading: DialReading | None, control: Control | None) -> None:

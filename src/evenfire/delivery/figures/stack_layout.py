@@ -20,7 +20,7 @@ from evenfire.errors import BadRequest
 from evenfire.judgement.case import Case, SettingsSet
 from evenfire.judgement.margins import Level as Reach
 from evenfire.judgement.margins import highest_after_trip, highest_normal, lowest_after_restart
-from evenfire.judgement.valve_facts import lift_of
+from evenfire.judgement.valve_facts import lift_of, reseat_of
 from evenfire.physics.switching import leg_shift
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
@@ -90,11 +90,11 @@ def _plant_levels(case: Case) -> Iterable[Level]:
 
 
 def _valve_levels(valve: SafetyValve) -> Iterable[Level]:
-    lift = lift_of(valve)
+    lift, reseat = lift_of(valve), reseat_of(valve)
     band = Band(lowest=min(lift, valve.set_pressure), highest=max(lift, valve.set_pressure))
     levels = [(LevelKind.SAFETY_VALVE, float(valve.set_pressure), band), (LevelKind.EARLIEST_LIFT, float(lift), None)]
-    if valve.blowdown is not None:
-        levels.append((LevelKind.RESEAT, lift - valve.blowdown.value, None))
+    if reseat is not None:
+        levels.append((LevelKind.RESEAT, float(reseat), None))
     for kind, pressure, zone in levels:
         yield Level(kind=kind, column=Column.PLANT, pressure=pressure, band=zone, valve=valve.name)
 

@@ -79,7 +79,7 @@ def _fits(now: Case, chosen: Chosen, combinations: float, page: Page) -> list[st
     return [
         page.paragraph(
             f"SETTLED: of {combinations:,.0f} combinations of dial positions this one meets every demand that could "
-            "be judged, with the fewest starts and then the widest margins."
+            "be judged, with the fewest starts, then the fewest dials moved, then the widest margins."
         ),
         *_settings(now, chosen, page),
         *_rest(chosen, page),

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from evenfire.judgement.case import BEYOND_STEAM
 from evenfire.judgement.outcome import PART_OF_ROLE, Basis, Part, Route, Severity, Subject, TermName
 from evenfire.plant.controls import Role
 
@@ -121,6 +122,7 @@ _OF_CONTROL: Final = {
     "reset": "reset of the {control}, manual or automatic",
     "action": "action of the {control}",
 }
+_BEYOND_STEAM: Final = "nothing that a survey could give: a pressure so low that the steam properties do not reach it"
 _SIMULATION: Final = (
     "the band of a controller that works it out itself: that needs a simulation, which is not there yet"
 )
@@ -135,7 +137,7 @@ def name_of(subject: Subject) -> str:
 def name_of_key(key: str) -> str:
     """What a missing key would tell, and the key itself; a key without a name is shown as it is."""
     name = _name(key)
-    if key == "simulation":
+    if key in {"simulation", BEYOND_STEAM}:
         return name
     if key.startswith("settings."):
         return f"{name} (key {key.removeprefix('settings.')} in the settings)"
@@ -155,6 +157,8 @@ def printable(text: str) -> str:
 def _name(key: str) -> str:
     if key == "simulation":
         return _SIMULATION
+    if key == BEYOND_STEAM:
+        return _BEYOND_STEAM
     table, _, rest = key.partition(".")
     if table == "settings":
         return _name_of_setting(rest, key)

@@ -99,8 +99,8 @@ STACK: Final = {
     ),
     "low-fire-before-cut-out": Entry(
         finding=Words(
-            what="Low fire may be reached only at {observed}; the operating limit may cut out at {limit}.",
-            why="The fire is shut off before it has come down: that is short cycling.",
+            what="The operating limit may cut out at {limit}, before the burner is down at low fire ({observed}).",
+            why="That is short cycling: the fire is shut off while it could still come down, and has to start again.",
             do="{remedies}",
             confirm="Let the load fall: the burner stands at low fire before it cuts out.",
         ),

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from evenfire.judgement.case import off_by
 from evenfire.physics.switching import ends, leg_shift
 from evenfire.plant.boiler import Boiler
-from evenfire.plant.controls import Action, Control, Role
+from evenfire.plant.controls import Control, Role
 from evenfire.plant.known import Missing, NotKnownError, given, known
 from evenfire.si import PA_PER_PSI, ROUNDING_PA
 
@@ -34,6 +34,8 @@ class Positions:
     """Lower point at the boiler; the point itself where there is no differential [Pa gauge]"""
     upper: Floats
     """Upper point at the boiler [Pa gauge]"""
+    between_marks: NDArray[np.bool_]
+    """Whether the main pointer stands between two marks of its scale"""
 
     def where(self, keep: NDArray[np.bool_]) -> "Positions":
         """Only the positions for which ``keep`` is true."""
@@ -42,6 +44,7 @@ class Positions:
             differential=None if self.differential is None else self.differential[keep],
             lower=self.lower[keep],
             upper=self.upper[keep],
+            between_marks=self.between_marks[keep],
         )
 
 
@@ -56,7 +59,13 @@ def single_positions(boiler: Boiler, role: Role) -> Positions:
     control = _settable(boiler, role)
     main = _main_positions(boiler, role, control)
     point = main + leg_shift(control).offset
-    return Positions(main=main, differential=None, lower=point, upper=point)
+    return Positions(
+        main=main,
+        differential=None,
+        lower=point,
+        upper=point,
+        between_marks=_between_marks(boiler, role, control, main),
+    )
 
 
 def paired_positions(boiler: Boiler, role: Role) -> Positions:
@@ -73,13 +82,13 @@ def paired_positions(boiler: Boiler, role: Role) -> Positions:
         axis.ravel() for axis in np.meshgrid(_main_positions(boiler, role, control), widths, indexing="ij")
     )
     lower, upper = ends(main + leg_shift(control).offset, differential, counts)
-    return Positions(main=main, differential=differential, lower=lower, upper=upper)
-
-
-def has_band_on_dial(boiler: Boiler) -> bool:
-    """Whether the firing-rate control has its band on a dial."""
-    control = boiler.controls.firing_rate
-    return control is not None and control.action in {Action.PROPORTIONAL, Action.TWO_POSITION}
+    return Positions(
+        main=main,
+        differential=differential,
+        lower=lower,
+        upper=upper,
+        between_marks=_between_marks(boiler, role, control, main),
+    )
 
 
 def _settable(boiler: Boiler, role: Role) -> Control:
@@ -97,10 +106,24 @@ def _main_positions(boiler: Boiler, role: Role, control: Control) -> Floats:
     scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
     if role not in proved_roles(boiler):
         return _steps(scale.lowest, scale.highest, scale.division / STEPS_IN_A_DIVISION)
-    step = STEP_WHEN_PROVED_LOW_PRESSURE if boiler.is_low_pressure else STEP_WHEN_PROVED
+    step = _step_when_proved(boiler)
     offset = leg_shift(control).offset
     first = np.ceil((scale.lowest + offset - ROUNDING_PA) / step) * step
     return _steps(float(first), scale.highest + offset, step) - offset
+
+
+def _between_marks(boiler: Boiler, role: Role, control: Control, main: Floats) -> NDArray[np.bool_]:
+    """Where a pointer stands off the marks; a proved control is set by its gauge, and whole pounds are round."""
+    scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
+    if role in proved_roles(boiler):
+        steps = (main + leg_shift(control).offset) / (2 * _step_when_proved(boiler))
+    else:
+        steps = (main - scale.lowest) / scale.division
+    return np.abs(steps - np.round(steps)) > 1e-6
+
+
+def _step_when_proved(boiler: Boiler) -> float:
+    return STEP_WHEN_PROVED_LOW_PRESSURE if boiler.is_low_pressure else STEP_WHEN_PROVED
 
 
 def _steps(lowest: float, highest: float, step: float) -> Floats:

@@ -1,4 +1,4 @@
-"""Exhaustive search over every dial position, one mask for each demand.
+"""Every dial position judged, one mask for each demand.
 
 A demand reaches over at most two of the controls: operating limit (axis 0), firing rate (axis 1), high limit (axis 2).
 So every combination is covered by small tables: operating limit against firing rate, and operating limit against high
@@ -21,15 +21,10 @@ from evenfire.plant.known import Missing, NotKnownError
 from evenfire.si import PA_PER_PSI, GaugePa
 
 Mask = NDArray[np.bool_]
+Bits = NDArray[np.uint32]
 
 SMALLEST_UNIT = 0.25 * PA_PER_PSI
 """Room is weighed in tolerances; one of nought counts as this [Pa]."""
-START_BAND_SHARE = 1.10
-"""Starts within a tenth of the fewest count as equally few ..."""
-START_BAND = 0.3 / 3600
-"""... and so do starts within 0.3 an hour of them [1/s]."""
-WEIGHTS_ALIKE = 1e-6
-"""Weights closer than this are alike [1]."""
 HOLD_DEMANDS = (HOLD_BELOW_RESTART, HOLD_BELOW_FULL_LOAD)
 
 
@@ -51,25 +46,19 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pick:
-    """One combination, as an index into each control's positions."""
-
-    operating: int
-    rate: int
-    high: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Tables:
-    """Masks and weights of all combinations."""
+    """What every combination breaks, and how narrow it is."""
 
-    met_by_rate: Mask
-    """Every demand without the high limit is met (operating limit, firing rate)"""
-    met_by_high: Mask
-    """Every demand with the high limit is met (operating limit, high limit)"""
+    wanted: tuple[Margin, ...]
+    """The demands that could be judged and may be broken as a last resort; their places are the bits below"""
+    broken_by_rate: Bits
+    """Wanted demands without the high limit that a combination breaks (operating limit, firing rate)"""
+    broken_by_high: Bits
+    """Wanted demands with the high limit that it breaks (operating limit, high limit)"""
     kept_by_rate: Mask
     """Every demand that is never relaxed is met, of those without the high limit"""
     kept_by_high: Mask
+    """The same, of those with the high limit"""
     usual: Mask
     """Practice is met, where it costs nothing (operating limit, firing rate)"""
     weight_by_rate: Floats
@@ -78,8 +67,6 @@ class Tables:
     """The same, of the demands with the high limit [1]"""
     weights: tuple[Floats, ...]
     """Every weighed margin, broadcast over the three axes [1]"""
-    starts: Floats
-    """At the load that cycles most, for each operating-limit position [1/s]; nought where it could not be estimated"""
 
 
 def unit_of(margin: Margin, off: Off) -> float:
@@ -90,25 +77,18 @@ def unit_of(margin: Margin, off: Off) -> float:
 
 def stack_of(ground: Ground) -> Stack[Floats]:
     """The stack of every combination: each acting point along its own axis."""
-    operating, rate, high = ground.operating, ground.rate, ground.high
-    behaviour = ground.behaviour
+    operating, rate, high, behaviour = ground.operating, ground.rate, ground.high, ground.behaviour
+    at_cut_out = behaviour.low_fire_run_on if ground.low_fire_at_cut_out else behaviour.full_fire_run_on
     no_band = Missing(("simulation",))
-    low_fire = no_band if rate is None else rate.upper
+    no_hold = Missing(("controls.low_fire_hold",))
     return Stack(
-        cut_out=operating.upper[:, None, None],
-        cut_in=operating.lower[:, None, None],
-        high_fire=no_band if rate is None else rate.lower[None, :, None],
-        low_fire=no_band if isinstance(low_fire, Missing) else low_fire[None, :, None],
-        trip=high.upper[None, None, :],
-        hold=Missing(("controls.low_fire_hold",))
-        if ground.lowest_hold is None
-        else np.full((1, 1, 1), ground.lowest_hold),
-        run_on=_along(
-            0,
-            _motion(
-                operating.upper, behaviour.low_fire_run_on if ground.low_fire_at_cut_out else behaviour.full_fire_run_on
-            ),
-        ),
+        cut_out=_along(0, operating.upper),
+        cut_in=_along(0, operating.lower),
+        high_fire=no_band if rate is None else _along(1, rate.lower),
+        low_fire=no_band if rate is None else _along(1, rate.upper),
+        trip=_along(2, high.upper),
+        hold=no_hold if ground.lowest_hold is None else np.full((1, 1, 1), ground.lowest_hold),
+        run_on=_along(0, _motion(operating.upper, at_cut_out)),
         full_fire_run_on=_along(2, _motion(high.upper, behaviour.full_fire_run_on)),
         undershoot=_along(0, _undershoot(operating, behaviour)),
         drop_overshoot=no_band if rate is None else _along(1, _motion(rate.upper, behaviour.drop_overshoot)),
@@ -117,14 +97,15 @@ def stack_of(ground: Ground) -> Stack[Floats]:
 
 def tables_of(ground: Ground) -> Tables:
     """Judge every combination."""
-    stack = stack_of(ground)
+    stack, off = stack_of(ground), ground.facts.off
     by_rate = (len(ground.operating.main), 1 if ground.rate is None else len(ground.rate.main))
     by_high = (len(ground.operating.main), len(ground.high.main))
-    met = (np.ones(by_rate, dtype=np.bool_), np.ones(by_high, dtype=np.bool_))
-    kept = (met[0].copy(), met[1].copy())
+    broken = (np.zeros(by_rate, dtype=np.uint32), np.zeros(by_high, dtype=np.uint32))
+    kept = (np.ones(by_rate, dtype=np.bool_), np.ones(by_high, dtype=np.bool_))
     weight = (np.full(by_rate, np.inf), np.full(by_high, np.inf))
     usual = np.ones(by_rate, dtype=np.bool_)
     weights: list[Floats] = []
+    wanted: list[Margin] = []
     for margin in ground.demands:
         rooms = rooms_of(margin, stack, ground.facts)
         if rooms is None:
@@ -132,25 +113,29 @@ def tables_of(ground: Ground) -> Tables:
         table = 1 if rooms.shape[2] > 1 else 0
         flat = rooms[:, 0, :] if table else rooms[:, :, 0]
         fits = np.greater_equal(flat, least_room(margin))
-        if margin.tier is Tier.USUAL:
-            usual &= fits
-            continue
-        np.logical_and(met[table], fits, out=met[table])
-        if margin.tier is Tier.NEVER_RELAXED:
-            np.logical_and(kept[table], fits, out=kept[table])
+        match margin.tier:
+            case Tier.USUAL:
+                np.logical_and(usual, fits, out=usual)
+                continue
+            case Tier.NEVER_RELAXED:
+                np.logical_and(kept[table], fits, out=kept[table])
+            case Tier.WANTED:
+                bit = np.uint32(1 << len(wanted))
+                np.bitwise_or(broken[table], np.where(fits, np.uint32(0), bit), out=broken[table])
+                wanted.append(margin)
         if margin not in HOLD_DEMANDS:
-            weights.append(rooms / unit_of(margin, ground.facts.off))
-            np.minimum(weight[table], flat / unit_of(margin, ground.facts.off), out=weight[table])
+            weights.append(rooms / unit_of(margin, off))
+            np.minimum(weight[table], flat / unit_of(margin, off), out=weight[table])
     return Tables(
-        met_by_rate=met[0],
-        met_by_high=met[1],
+        wanted=tuple(wanted),
+        broken_by_rate=broken[0],
+        broken_by_high=broken[1],
         kept_by_rate=kept[0],
         kept_by_high=kept[1],
         usual=usual,
         weight_by_rate=weight[0],
         weight_by_high=weight[1],
         weights=tuple(weights),
-        starts=_starts(ground.operating, ground.behaviour),
     )
 
 
@@ -162,46 +147,17 @@ def rooms_of(margin: Margin, stack: Stack[Floats], facts: Facts) -> Floats | Non
         return None
 
 
-def best(tables: Tables) -> Pick | None:
-    """The combination with the fewest starts, then the widest margins, or ``None`` when nothing meets every demand."""
-    met = tables.met_by_rate & np.any(tables.met_by_high, axis=1, keepdims=True)
-    if not met.any():
-        return None
-    least = tables.starts[met.any(axis=1)].min()
-    few = tables.starts <= max(least * START_BAND_SHARE, least + START_BAND)
-    met &= few[:, None]
-    if (met & tables.usual).any():
-        met &= tables.usual
-    return _widest(tables, met, tables.met_by_high)
-
-
-def nearest(tables: Tables) -> Pick | None:
-    """The combination that keeps every demand never relaxed and breaks the others by the fewest tolerances."""
-    kept = tables.kept_by_rate & np.any(tables.kept_by_high, axis=1, keepdims=True)
-    return _widest(tables, kept, tables.kept_by_high) if kept.any() else None
-
-
-def _widest(tables: Tables, allowed: Mask, allowed_high: Mask) -> Pick:
-    """The allowed combination whose smallest margin is widest; among equals the second smallest decides, and so on."""
-    by_high = np.where(allowed_high, tables.weight_by_high, -np.inf)
-    smallest = np.where(allowed, np.minimum(tables.weight_by_rate, by_high.max(axis=1)[:, None]), -np.inf)
-    rows, columns = np.nonzero(smallest >= smallest.max() - WEIGHTS_ALIKE)
-    highs = by_high.argmax(axis=1)[rows]
-    sorted_weights = np.sort(
-        np.stack([_at(weights, rows, columns, highs) for weights in tables.weights], axis=1), axis=1
-    )
-    steps = np.round(sorted_weights / WEIGHTS_ALIKE)
-    first = np.lexsort(tuple(-steps[:, column] for column in reversed(range(steps.shape[1]))))[0]
-    return Pick(operating=int(rows[first]), rate=int(columns[first]), high=int(highs[first]))
-
-
-def _at(weights: Floats, rows: NDArray[np.intp], columns: NDArray[np.intp], highs: NDArray[np.intp]) -> Floats:
-    """A broadcast table at chosen combinations."""
-    places = (rows, columns, highs)
-    index = tuple(
-        place if size > 1 else np.zeros_like(place) for place, size in zip(places, weights.shape, strict=True)
-    )
-    return np.asarray(weights[index], dtype=np.float64)
+def starts_at(ground: Ground, rows: NDArray[np.intp]) -> Floats:
+    """Starts at the load that cycles most [1/s] of some operating-limit positions; nought where not to be estimated."""
+    lower, upper = ground.operating.lower[rows].tolist(), ground.operating.upper[rows].tolist()
+    question = ground.behaviour.cycling
+    try:
+        return np.array(
+            [question(GaugePa(low), GaugePa(high), None).starts for low, high in zip(lower, upper, strict=True)],
+            dtype=np.float64,
+        )
+    except NotKnownError:
+        return np.zeros(len(rows))
 
 
 def _along(axis: int, values: Floats | Missing) -> Floats | Missing:
@@ -214,7 +170,7 @@ def _along(axis: int, values: Floats | Missing) -> Floats | Missing:
 
 def _motion(points: Floats, question: Callable[[GaugePa], Estimate]) -> Floats | Missing:
     """A question about motion asked once at each different pressure."""
-    unique, back = np.unique(points, return_inverse=True)
+    unique, back = np.unique(np.round(points, 3), return_inverse=True)
     try:
         return np.array([question(GaugePa(float(point))).value for point in unique])[back]
     except NotKnownError as missing:
@@ -222,18 +178,10 @@ def _motion(points: Floats, question: Callable[[GaugePa], Estimate]) -> Floats |
 
 
 def _undershoot(operating: Positions, behaviour: Behaviour) -> Floats | Missing:
+    if behaviour.falls_alike_from_every_cut_out:
+        return _motion(operating.lower, lambda cut_in: behaviour.undershoot(cut_in, cut_in))
     pairs = zip(operating.lower, operating.upper, strict=True)
     try:
         return np.array([behaviour.undershoot(GaugePa(float(low)), GaugePa(float(high))).value for low, high in pairs])
     except NotKnownError as missing:
         return Missing(missing.keys)
-
-
-def _starts(operating: Positions, behaviour: Behaviour) -> Floats:
-    pairs = zip(operating.lower, operating.upper, strict=True)
-    try:
-        return np.array(
-            [behaviour.cycling(GaugePa(float(low)), GaugePa(float(high)), None).starts for low, high in pairs]
-        )
-    except NotKnownError:
-        return np.zeros(len(operating.main))

@@ -5,29 +5,19 @@ from dataclasses import replace
 import numpy as np
 
 from evenfire.judgement.behaviour import Behaviour
-from evenfire.judgement.case import Case, SettingsSet, facts_of, prepare
-from evenfire.judgement.margins import Tier, demands_on, least_room, room
+from evenfire.judgement.case import Case, SettingsSet, facts_of, has_band_on_dial, prepare
+from evenfire.judgement.margins import Tier, demands_on, follows_the_load, least_room, room
 from evenfire.judgement.rulebook import judge
+from evenfire.judgement.settle.choosing import Pick, best, nearest
 from evenfire.judgement.settle.grid import (
     Floats,
     Positions,
-    has_band_on_dial,
     paired_positions,
     proved_roles,
     single_positions,
 )
 from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits, NotWeighed, Room, Settlement
-from evenfire.judgement.settle.search import (
-    HOLD_DEMANDS,
-    Ground,
-    Pick,
-    best,
-    nearest,
-    rooms_of,
-    stack_of,
-    unit_of,
-)
-from evenfire.judgement.settle.search import tables_of as judged
+from evenfire.judgement.settle.search import HOLD_DEMANDS, Ground, rooms_of, stack_of, tables_of, unit_of
 from evenfire.judgement.stack import Facts
 from evenfire.judgement.standing import standing_of
 from evenfire.plant.boiler import Boiler, Kind
@@ -59,11 +49,11 @@ def settle(plant: Plant, boiler: Boiler) -> Settlement:
     combinations = _combinations(ground)
     likely = _likely(ground)
     if likely is not None:
-        pick = best(judged(likely))
+        pick = best(tables_of(likely), likely, _found(boiler))
         if pick is not None:
             return Fits(boiler=boiler.name, chosen=_chosen(plant, boiler, likely, pick), combinations=combinations)
     possible = _possible(ground)
-    pick = None if possible is None else nearest(judged(possible))
+    pick = None if possible is None else nearest(tables_of(possible), possible)
     if possible is None or pick is None:
         return NothingFits(boiler=boiler.name, nearest=None, failing=_hopeless(ground), combinations=combinations)
     chosen = _chosen(plant, boiler, possible, pick)
@@ -87,6 +77,13 @@ def rooms_in(case: Case) -> tuple[tuple[Room, ...], tuple[NotWeighed, ...]]:
     return tuple(sorted(rooms, key=lambda each: each.weight)), tuple(unknown)
 
 
+def _found(boiler: Boiler) -> Settings | None:
+    """The readings from which dials are turned: the last that a person left or found."""
+    if boiler.as_left is not None:
+        return boiler.as_left
+    return None if boiler.as_found is None else boiler.as_found.settings
+
+
 def _ground(plant: Plant, boiler: Boiler) -> Ground:
     facts = facts_of(plant, boiler, proved_roles(boiler))
     hold = None if boiler.controls.low_fire_hold is None else single_positions(boiler, Role.LOW_FIRE_HOLD)
@@ -99,6 +96,7 @@ def _ground(plant: Plant, boiler: Boiler) -> Ground:
         facts=facts,
         behaviour=Behaviour(boiler, plant.load, plant.site.ambient),
         demands=demands_on(boiler, plant.load),
+        low_fire_at_cut_out=has_band_on_dial(boiler) or not follows_the_load(boiler),
     )
 
 
