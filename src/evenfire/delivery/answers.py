@@ -5,6 +5,7 @@ from enum import Enum
 
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.judgement.case import Case
+from evenfire.judgement.moves.result import Moves
 from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
 from evenfire.judgement.settle.result import CannotSettle, Fits, NothingFits, Settlement
 from evenfire.judgement.standing import Standing
@@ -70,6 +71,8 @@ class BoilerSettle:
 
     now: BoilerCheck
     answer: Settlement
+    moves: Moves | None
+    """From the settings last read to those proposed; ``None`` where nothing is proposed or nothing was read"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

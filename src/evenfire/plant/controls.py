@@ -1,6 +1,6 @@
 """The pressure controls of one boiler: what they sense, what their dials show, how far they may be off."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from evenfire.plant.possible import require_between, require_not_negative, require_positive
@@ -180,3 +180,15 @@ class Controls:
                 return self.firing_rate
             case Role.LOW_FIRE_HOLD:
                 return self.low_fire_hold
+
+    def having(self, role: Role, control: Control | None) -> "Controls":
+        """These controls with another one for this work."""
+        match role:
+            case Role.OPERATING_LIMIT:
+                return replace(self, operating_limit=control)
+            case Role.HIGH_LIMIT:
+                return replace(self, high_limit=control)
+            case Role.FIRING_RATE:
+                return replace(self, firing_rate=control)
+            case Role.LOW_FIRE_HOLD:
+                return replace(self, low_fire_hold=control)

@@ -112,6 +112,49 @@ _DIAL: Final = _object(
         "tolerance_pa": _NUMBER_OR_NULL,
     }
 )
+_CURE: Final = _object(
+    {
+        "conflict": {"type": "integer", "minimum": 0},
+        "kind": _TEXT,
+        "controls": _TEXTS,
+        "do": _TEXT,
+    },
+    pattern=f"^(before|after)(_({_UNITS}))?$",
+)
+_POINT_MOVE: Final = _object(
+    {"point": _TEXT, "from_pa_gauge": _NUMBER_OR_NULL, "to_pa_gauge": _NUMBER_OR_NULL},
+)
+_TEXT_OR_NULL: Final[dict[str, Json]] = {"type": ["string", "null"]}
+_MOVE: Final = _object(
+    {
+        "step": {"type": "integer", "minimum": 1},
+        "kind": _TEXT,
+        "control": _TEXT_OR_NULL,
+        "dial": _TEXT_OR_NULL,
+        "direction": _TEXT_OR_NULL,
+        "from_pa_gauge": _NUMBER_OR_NULL,
+        "to_pa_gauge": _NUMBER_OR_NULL,
+        "from_pa": _NUMBER_OR_NULL,
+        "to_pa": _NUMBER_OR_NULL,
+        "to_be_proved": {"type": ["boolean", "null"]},
+        "points": _array(_POINT_MOVE),
+        "swept_from_pa_gauge": _NUMBER_OR_NULL,
+        "swept_to_pa_gauge": _NUMBER_OR_NULL,
+        "burner": _TEXT_OR_NULL,
+        "burner_after": _TEXT_OR_NULL,
+        "acts_at_pa_gauge": _NUMBER_OR_NULL,
+        "returns_at_pa_gauge": _NUMBER_OR_NULL,
+        "within_pa": _NUMBER_OR_NULL,
+        "stop_by_hand_pa_gauge": _NUMBER_OR_NULL,
+        "reason": _TEXT_OR_NULL,
+        "codes": _TEXTS,
+        "missing": _TEXTS,
+        "watch": _TEXT_OR_NULL,
+        "see": _TEXT_OR_NULL,
+        "why": _TEXT_OR_NULL,
+        "do": _TEXT,
+    }
+)
 _CHOSEN: Final[dict[str, Json]] = {
     "settings": _POINTS,
     "dials": _array(_DIAL),
@@ -155,14 +198,24 @@ SETTLE_SCHEMA: Final = _document(
     "Answer of evenfire settle",
     {
         "oneOf": [
-            _object({"name": _TEXT, "feasible": {"const": True}, "combinations": _NUMBER, **_CHOSEN}),
+            _object(
+                {
+                    "name": _TEXT,
+                    "feasible": {"const": True},
+                    "combinations": _NUMBER,
+                    **_CHOSEN,
+                    "moves": {"oneOf": [{"type": "null"}, _array(_MOVE)]},
+                }
+            ),
             _object(
                 {
                     "name": _TEXT,
                     "feasible": {"const": False},
                     "combinations": _NUMBER,
                     "failing": _array(_ROOM),
-                    "nearest": {"oneOf": [{"type": "null"}, _object(_CHOSEN)]},
+                    "conflicts": _array(_TEXTS),
+                    "cures": _array(_CURE),
+                    "fallback": {"oneOf": [{"type": "null"}, _object(_CHOSEN)]},
                 }
             ),
             _object({"name": _TEXT, "feasible": {"const": None}, "missing": _TEXTS}),

@@ -7,10 +7,12 @@ from typing import Final
 from evenfire.delivery import units
 from evenfire.delivery.answers import BoilerSettle, Settle
 from evenfire.delivery.report.check_json import assumption_json, identity_json, standing_json
-from evenfire.delivery.report.outcome_json import Json, outcome_json
+from evenfire.delivery.report.moves_text import moves_json
+from evenfire.delivery.report.outcome_json import Json, number, outcome_json
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import CAUTIONS, Show
-from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits, Room
+from evenfire.delivery.words.cures import say_cure
+from evenfire.judgement.settle.result import CannotSettle, Chosen, Cure, Fits, NothingFits, Room
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 
@@ -36,14 +38,22 @@ def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
     name: dict[str, Json] = {"name": boiler.now.case.boiler.name}
     match boiler.answer:
         case Fits(chosen=chosen, combinations=combinations):
-            return {**name, "feasible": True, "combinations": combinations, **_chosen(chosen, show)}
-        case NothingFits(nearest=nearest, failing=failing, combinations=combinations):
+            moves = None if boiler.moves is None else moves_json(boiler.moves, show)
+            told = {**_chosen(chosen, show), "moves": moves}
+            return {**name, "feasible": True, "combinations": combinations, **told}
+        case NothingFits(nearest=nearest, failing=failing, conflicts=conflicts, combinations=combinations):
             return {
                 **name,
                 "feasible": False,
                 "combinations": combinations,
                 "failing": [_room(room) for room in failing],
-                "nearest": None if nearest is None else _chosen(nearest, show),
+                "conflicts": [list(conflict.codes) for conflict in conflicts],
+                "cures": [
+                    {"conflict": place, **_cure(cure, show)}
+                    for place, conflict in enumerate(conflicts)
+                    for cure in conflict.cures
+                ],
+                "fallback": None if nearest is None else _chosen(nearest, show),
             }
         case CannotSettle(missing=missing):
             return {**name, "feasible": None, "missing": list(missing)}
@@ -83,6 +93,16 @@ def _dial(chosen: Chosen, role: Role) -> dict[str, Json]:
         "differential_pa": None if reading is None else reading.differential,
         "to_be_proved": role in chosen.settings.proved,
         "tolerance_pa": None if isinstance(off, Missing) else off,
+    }
+
+
+def _cure(cure: Cure, show: Show) -> dict[str, Json]:
+    return {
+        "kind": cure.kind.value,
+        "controls": [role.value for role in cure.roles],
+        **number("before", cure.before),
+        **number("after", cure.after),
+        "do": say_cure(cure, show),
     }
 
 

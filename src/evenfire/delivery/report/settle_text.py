@@ -15,15 +15,17 @@ from evenfire.delivery.report.boiler_text import (
     who,
 )
 from evenfire.delivery.report.margin_text import margin_lines
+from evenfire.delivery.report.moves_text import checklist_text
 from evenfire.delivery.report.outcome_text import finding_text, findings_of
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.settings_text import settings_text
 from evenfire.delivery.units import Rounding, UnitSystem
 from evenfire.delivery.words import name_of_key
+from evenfire.delivery.words.cures import NO_CURE, say_conflict, say_cure
 from evenfire.delivery.words.demands import DEMANDS
 from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import Finding, Severity
-from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits
+from evenfire.judgement.settle.result import CannotSettle, Chosen, Conflict, Fits, NothingFits
 from evenfire.plant.settings import Settings
 from evenfire.si import ROUNDING_PA, Dimension, Quantity
 
@@ -51,7 +53,7 @@ def _boiler(done: Settle, boiler: BoilerSettle, page: Page) -> str:
     ]
     match boiler.answer:
         case Fits(chosen=chosen, combinations=combinations):
-            body = _fits(boiler.now.case, chosen, combinations, page)
+            body = _fits(boiler, chosen, combinations, page)
         case NothingFits() as answer:
             body = _nothing_fits(boiler.now.case, answer, page)
         case CannotSettle(missing=missing):
@@ -75,14 +77,15 @@ def _cure_first(boiler: BoilerSettle, page: Page) -> list[str]:
     ]
 
 
-def _fits(now: Case, chosen: Chosen, combinations: float, page: Page) -> list[str]:
+def _fits(boiler: BoilerSettle, chosen: Chosen, combinations: float, page: Page) -> list[str]:
     return [
         page.paragraph(
             f"SETTLED: of {combinations:,.0f} combinations of dial positions this one meets every demand that could "
             "be judged, with the fewest starts, then the fewest dials moved, then the widest margins."
         ),
-        *_settings(now, chosen, page),
+        *_settings(boiler.now.case, chosen, page),
         *_rest(chosen, page),
+        "" if boiler.moves is None else checklist_text(boiler.moves, page),
     ]
 
 
@@ -101,6 +104,7 @@ def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
     if answer.nearest is None:
         return [
             f"{head}\n" + "\n".join(failing),
+            *_conflicts(answer.conflicts, page),
             page.paragraph(
                 "Not even the demands that are never relaxed can be kept, so no settings are shown. Change the "
                 "boiler's controls or valves, not its dials."
@@ -108,13 +112,28 @@ def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
         ]
     return [
         f"{head}\n" + "\n".join(failing),
+        *_conflicts(answer.conflicts, page),
         page.paragraph(
-            "Below are the NEAREST settings. They keep every limit that is never relaxed, but NOT the demands above. "
-            "Controls proved against a gauge, or finer dials, win the most room."
+            "Below are the LEAST BAD settings, to work with until then. They keep every limit that is never relaxed, "
+            "but NOT the demands above."
         ),
         *_settings(now, answer.nearest, page),
         *_rest(answer.nearest, page),
     ]
+
+
+def _conflicts(conflicts: Sequence[Conflict], page: Page) -> list[str]:
+    """Each conflict with the changes that would cure it; one of each makes it settle."""
+    blocks = []
+    for number, conflict in enumerate(conflicts, 1):
+        lines = [page.paragraph(f"Conflict {number}. {say_conflict(conflict)}")]
+        if not conflict.cures:
+            lines.append(page.paragraph(NO_CURE))
+        else:
+            lines.append(page.paragraph("Any one of these cures it:"))
+            lines += [page.item(say_cure(cure, page.show)) for cure in conflict.cures]
+        blocks.append("\n".join(lines))
+    return blocks
 
 
 def _cannot(missing: tuple[str, ...], page: Page) -> list[str]:
@@ -156,7 +175,7 @@ def _rest(chosen: Chosen, page: Page) -> list[str]:
         page.heading("Where it would stand") + "\n" + standing,
         page.heading("Demands that could not be judged") + "\n" + unweighed if unweighed else "",
         _findings("The rule book on these settings", on_dials, page),
-        _findings("What these settings do not change", others, page),
+        _findings("What remains beside these demands", others, page),
     ]
 
 

@@ -1,8 +1,9 @@
 """Which of the combinations that fit is best: the goals of settle, in their order.
 
 Fewest starts (no cycling above low-fire load is a demand already); practice where it costs nothing; fewest dials
-moved; the widest smallest margin in units of its own tolerance, the next smallest deciding among equals; nearest to
-the wished pressure; dials on whole divisions.
+moved; the widest smallest margin in units of its own tolerance, the next smallest deciding among equals; the high limit
+as far above cut-out as is usual; nearest to the wished pressure; dials on whole divisions. A margin of several
+tolerances is plenty: what is beyond is not bought with a higher high limit.
 """
 
 from dataclasses import dataclass
@@ -12,9 +13,9 @@ from numpy.typing import NDArray
 
 from evenfire.judgement.settle.grid import Floats, Positions
 from evenfire.judgement.settle.search import Ground, Mask, Tables, starts_at
-from evenfire.plant.known import Missing
+from evenfire.plant.known import Missing, known
 from evenfire.plant.settings import DialReading, Settings
-from evenfire.si import ROUNDING_PA
+from evenfire.si import PA_PER_PSI, ROUNDING_PA
 
 Places = NDArray[np.intp]
 
@@ -24,6 +25,12 @@ START_BAND = 0.3 / 3600
 """... and so do starts within 0.3 an hour of them [1/s]."""
 WEIGHTS_ALIKE = 1e-6
 """Weights closer than this are alike [1]."""
+PLENTY = 5.0
+"""Tolerances of room beyond which a margin is wide enough (ours, no source) [1]."""
+USUAL_GAP = 10 * PA_PER_PSI
+"""High limit above cut-out, or half way to the valve where there is no room (common practice, no source) [Pa]."""
+USUAL_GAP_LOW_PRESSURE = 3 * PA_PER_PSI
+"""The same on low pressure, 2 to 4 psi (common practice, no source) [Pa]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,10 +66,13 @@ def nearest(tables: Tables, ground: Ground) -> Pick | None:
 
 
 def dials_moved(positions: Positions, reading: DialReading | None) -> NDArray[np.int64]:
-    """How many scales each position of a control turns away from a reading; none where nothing was read."""
+    """How many scales each position of a control turns away from a reading; none where nothing was read.
+
+    A position nearer to the reading than to its neighbour is the reading: a pointer cannot be told apart any finer.
+    """
     if reading is None:
         return np.zeros(len(positions.main), dtype=np.int64)
-    moved = np.abs(positions.main - reading.main) > ROUNDING_PA
+    moved = np.abs(positions.main - reading.main) > positions.step / 2 - ROUNDING_PA
     if positions.differential is None or reading.differential is None:
         return moved.astype(np.int64)
     return moved.astype(np.int64) + (np.abs(positions.differential - reading.differential) > ROUNDING_PA)
@@ -82,17 +92,29 @@ def _fewest_moved(ground: Ground, found: Settings | None, met: Mask, met_by_high
 
 def _widest(tables: Tables, ground: Ground, allowed: Mask, allowed_high: Mask) -> Pick:
     """The allowed combination with the widest smallest margin, then the further goals."""
-    by_high = np.where(allowed_high, tables.weight_by_high, -np.inf)
-    smallest = np.where(allowed, np.minimum(tables.weight_by_rate, by_high.max(axis=1)[:, None]), -np.inf)
+    by_high = np.where(allowed_high, np.minimum(tables.weight_by_high, PLENTY), -np.inf)
+    best_high = by_high.max(axis=1)
+    chosen_high = _usual_high(ground, by_high >= best_high[:, None] - WEIGHTS_ALIKE)
+    by_rate = np.minimum(tables.weight_by_rate, PLENTY)
+    smallest = np.where(allowed, np.minimum(by_rate, best_high[:, None]), -np.inf)
     rows, columns = np.nonzero(smallest >= smallest.max() - WEIGHTS_ALIKE)
-    highs = by_high.argmax(axis=1)[rows]
+    highs = chosen_high[rows]
     weights = np.sort(np.stack([_at(each, rows, columns, highs) for each in tables.weights], axis=1), axis=1)
-    steps = np.round(weights / WEIGHTS_ALIKE)
+    steps = np.round(np.minimum(weights, PLENTY) / WEIGHTS_ALIKE)
     goals = [-steps[:, column] for column in range(steps.shape[1])]
     goals.append(_from_wish(ground, rows))
     goals.append(_off_marks(ground, rows, columns))
     first = np.lexsort(tuple(reversed(goals)))[0]
     return Pick(operating=int(rows[first]), rate=int(columns[first]), high=int(highs[first]))
+
+
+def _usual_high(ground: Ground, equals: Mask) -> Places:
+    """For each operating-limit position the high limit whose gap is nearest to the usual, of those equally good."""
+    low_pressure = ground.behaviour.boiler.is_low_pressure
+    cut_out, valve = ground.operating.upper, known(ground.facts.valve_set)[0]
+    usual = np.minimum(USUAL_GAP_LOW_PRESSURE if low_pressure else USUAL_GAP, (valve - cut_out) / 2)
+    away = np.abs(ground.high.upper[None, :] - (cut_out + usual)[:, None])
+    return np.asarray(np.where(equals, away, np.inf).argmin(axis=1), dtype=np.intp)
 
 
 def _from_wish(ground: Ground, rows: Places) -> Floats:

@@ -36,6 +36,8 @@ class Positions:
     """Upper point at the boiler [Pa gauge]"""
     between_marks: NDArray[np.bool_]
     """Whether the main pointer stands between two marks of its scale"""
+    step: float
+    """Of the main positions [Pa]"""
 
     def where(self, keep: NDArray[np.bool_]) -> "Positions":
         """Only the positions for which ``keep`` is true."""
@@ -45,6 +47,7 @@ class Positions:
             lower=self.lower[keep],
             upper=self.upper[keep],
             between_marks=self.between_marks[keep],
+            step=self.step,
         )
 
 
@@ -65,6 +68,7 @@ def single_positions(boiler: Boiler, role: Role) -> Positions:
         lower=point,
         upper=point,
         between_marks=_between_marks(boiler, role, control, main),
+        step=_step(boiler, role, control),
     )
 
 
@@ -88,6 +92,7 @@ def paired_positions(boiler: Boiler, role: Role) -> Positions:
         lower=lower,
         upper=upper,
         between_marks=_between_marks(boiler, role, control, main),
+        step=_step(boiler, role, control),
     )
 
 
@@ -120,6 +125,12 @@ def _between_marks(boiler: Boiler, role: Role, control: Control, main: Floats) -
     else:
         steps = (main - scale.lowest) / scale.division
     return np.abs(steps - np.round(steps)) > 1e-6
+
+
+def _step(boiler: Boiler, role: Role, control: Control) -> float:
+    """The finest step of a main position [Pa]."""
+    scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
+    return _step_when_proved(boiler) if role in proved_roles(boiler) else scale.division / STEPS_IN_A_DIVISION
 
 
 def _step_when_proved(boiler: Boiler) -> float:

@@ -1,11 +1,20 @@
 """What settle answers."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from enum import Enum
 
 from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import Outcome
 from evenfire.judgement.standing import Standing
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Role
+from evenfire.plant.plant import Plant
 from evenfire.plant.settings import Settings
+from evenfire.si import Quantity
+
+Change = Callable[[Plant, Boiler], tuple[Plant, Boiler]]
+"""A changed survey of the same plant and boiler."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +65,43 @@ class Fits:
     """How many combinations of dial positions were covered [1]"""
 
 
+class CureKind(Enum):
+    """What is changed."""
+
+    PROVE = "prove"
+    NARROWER_RANGE = "narrower-range"
+    NARROWER_DIFFERENTIAL = "narrower-differential"
+    SHORTEN_START = "shorten-start"
+    MORE_TURNDOWN = "more-turndown"
+    LOWER_NEED = "lower-need"
+    RAISE_WISH = "raise-wish"
+    RAISE_DOWNSTREAM_RATING = "raise-downstream-rating"
+    HIGHER_VALVES = "higher-valves"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """One change that alone cures a conflict, by the smallest step that works."""
+
+    kind: CureKind
+    roles: tuple[Role, ...]
+    """Controls that it concerns; empty for a change of the plant"""
+    before: Quantity | None
+    after: Quantity
+    change: Change
+    """Carries the cure out on a survey"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conflict:
+    """Demands that cannot be met together; without any one of them the others can."""
+
+    codes: tuple[str, ...]
+    """Empty where not even the demands that are never relaxed can be kept"""
+    cures: tuple[Cure, ...]
+    """Each alone cures it, together with any one cure of each conflict before it"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NothingFits:
     """No combination of dial positions meets every demand; the nearest breaks the fewest tolerances."""
@@ -64,7 +110,8 @@ class NothingFits:
     nearest: Chosen | None
     """Keeps every demand that is never relaxed; ``None`` when not even those can be kept"""
     failing: tuple[Room, ...]
-    """The demands that fail most narrowly, worst first"""
+    """The demands that fail there, worst first"""
+    conflicts: tuple[Conflict, ...]
     combinations: float
     """[1]"""
 

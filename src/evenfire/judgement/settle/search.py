@@ -8,7 +8,8 @@ here with the lowest hold that its dial allows.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from evenfire.judgement.behaviour import Behaviour, Estimate
 from evenfire.judgement.margins import HOLD_BELOW_FULL_LOAD, HOLD_BELOW_RESTART, Margin, Tier, least_room, room
 from evenfire.judgement.settle.grid import Floats, Positions
 from evenfire.judgement.stack import Facts, Off, Stack
+from evenfire.plant.burner import Firing
 from evenfire.plant.known import Missing, NotKnownError
 from evenfire.si import PA_PER_PSI, GaugePa
 
@@ -26,6 +28,17 @@ Bits = NDArray[np.uint32]
 SMALLEST_UNIT = 0.25 * PA_PER_PSI
 """Room is weighed in tolerances; one of nought counts as this [Pa]."""
 HOLD_DEMANDS = (HOLD_BELOW_RESTART, HOLD_BELOW_FULL_LOAD)
+
+
+class FireAtCutOut(Enum):
+    """With which fire the burner is taken to be stopped."""
+
+    LOW = "low"
+    """Low fire: true wherever the demand to reach it first is met"""
+    FULL = "full"
+    """Full fire: never too little"""
+    ON_THE_LINE = "on the line"
+    """What the firing line says at the worst corner; the high limit is then the highest that is kept"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,8 +54,7 @@ class Ground:
     facts: Facts
     behaviour: Behaviour
     demands: tuple[Margin, ...]
-    low_fire_at_cut_out: bool = True
-    """Whether the demand to reach low fire first is kept; without it the burner may be at full fire at cut-out"""
+    at_cut_out: "FireAtCutOut"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +90,6 @@ def unit_of(margin: Margin, off: Off) -> float:
 def stack_of(ground: Ground) -> Stack[Floats]:
     """The stack of every combination: each acting point along its own axis."""
     operating, rate, high, behaviour = ground.operating, ground.rate, ground.high, ground.behaviour
-    at_cut_out = behaviour.low_fire_run_on if ground.low_fire_at_cut_out else behaviour.full_fire_run_on
     no_band = Missing(("simulation",))
     no_hold = Missing(("controls.low_fire_hold",))
     return Stack(
@@ -88,11 +99,38 @@ def stack_of(ground: Ground) -> Stack[Floats]:
         low_fire=no_band if rate is None else _along(1, rate.upper),
         trip=_along(2, high.upper),
         hold=no_hold if ground.lowest_hold is None else np.full((1, 1, 1), ground.lowest_hold),
-        run_on=_along(0, _motion(operating.upper, at_cut_out)),
+        run_on=_run_on(ground),
         full_fire_run_on=_along(2, _motion(high.upper, behaviour.full_fire_run_on)),
         undershoot=_along(0, _undershoot(operating, behaviour)),
         drop_overshoot=no_band if rate is None else _along(1, _motion(rate.upper, behaviour.drop_overshoot)),
     )
+
+
+def _run_on(ground: Ground) -> Floats | Missing:
+    """Rise after cut-out, along the operating limit, and along the firing rate where that decides the fire [Pa]."""
+    low = ground.at_cut_out is FireAtCutOut.LOW
+    question = ground.behaviour.low_fire_run_on if low else ground.behaviour.full_fire_run_on
+    rise = _along(0, _motion(ground.operating.upper, question))
+    if ground.at_cut_out is not FireAtCutOut.ON_THE_LINE or ground.rate is None or isinstance(rise, Missing):
+        return rise
+    return rise * _fire_on_the_line(ground, ground.rate)[:, :, None]
+
+
+def _fire_on_the_line(ground: Ground, rate: Positions) -> Floats:
+    """Firing at cut-out of the burner that fires most, both controls at the corner that fires most [1]."""
+    off = sum(
+        each for each in (ground.facts.off.operating_limit, ground.facts.off.firing_rate) if isinstance(each, float)
+    )
+    earliest = ground.operating.upper[:, None] - off
+    above_high_fire = (earliest - rate.lower[None, :]) / (rate.upper - rate.lower)[None, :]
+    shares = np.zeros_like(above_high_fire)
+    for burner in ground.behaviour.boiler.burners:
+        lowest = ground.behaviour.low_fire_share(burner)
+        on_line = 1 - (1 - lowest) * np.clip(above_high_fire, 0.0, 1.0)
+        if burner.firing is Firing.LOW_HIGH_OFF:
+            on_line = np.where(above_high_fire >= 1.0, lowest, 1.0)
+        np.maximum(shares, on_line, out=shares)
+    return shares
 
 
 def tables_of(ground: Ground) -> Tables:
@@ -137,6 +175,16 @@ def tables_of(ground: Ground) -> Tables:
         weight_by_high=weight[1],
         weights=tuple(weights),
     )
+
+
+def highest_kept(ground: Ground) -> Ground:
+    """The same ground with one high limit: the highest that is never relaxed, which leaves a cut-out the most room."""
+    tables = tables_of(ground)
+    kept = np.flatnonzero(np.any(tables.kept_by_high, axis=0))
+    if kept.size == 0:
+        return ground
+    highest = kept[np.argmax(ground.high.upper[kept])]
+    return replace(ground, high=ground.high.where(np.arange(len(ground.high.main)) == highest))
 
 
 def rooms_of(margin: Margin, stack: Stack[Floats], facts: Facts) -> Floats | None:

@@ -2,30 +2,30 @@
 
 from dataclasses import replace
 
-import numpy as np
-
-from evenfire.judgement.behaviour import Behaviour
-from evenfire.judgement.case import Case, SettingsSet, facts_of, has_band_on_dial, prepare
-from evenfire.judgement.margins import Tier, demands_on, follows_the_load, least_room, room
+from evenfire.judgement.case import Case, SettingsSet, prepare
+from evenfire.judgement.margins import Tier, least_room, room
 from evenfire.judgement.rulebook import judge
 from evenfire.judgement.settle.choosing import Pick, best, nearest
-from evenfire.judgement.settle.grid import (
-    Floats,
-    Positions,
-    paired_positions,
-    proved_roles,
-    single_positions,
-)
+from evenfire.judgement.settle.conflicts import conflicts_of
+from evenfire.judgement.settle.grid import Floats, Positions, proved_roles, single_positions
+from evenfire.judgement.settle.ground import combinations, ground_of, likely_part, possible_part, require_judged
 from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits, NotWeighed, Room, Settlement
-from evenfire.judgement.settle.search import HOLD_DEMANDS, Ground, rooms_of, stack_of, tables_of, unit_of
-from evenfire.judgement.stack import Facts
+from evenfire.judgement.settle.search import (
+    HOLD_DEMANDS,
+    FireAtCutOut,
+    Ground,
+    rooms_of,
+    stack_of,
+    tables_of,
+    unit_of,
+)
 from evenfire.judgement.standing import standing_of
 from evenfire.plant.boiler import Boiler, Kind
 from evenfire.plant.controls import Role
-from evenfire.plant.known import Missing, NotKnownError, known
+from evenfire.plant.known import NotKnownError
 from evenfire.plant.plant import Plant
 from evenfire.plant.settings import DialReading, Settings
-from evenfire.si import PA_PER_PSI, DiffPa, GaugePa
+from evenfire.si import PA_PER_PSI, ROUNDING_PA, DiffPa, GaugePa
 
 USUAL_HOLD_LOW_PRESSURE = 2.5 * PA_PER_PSI
 """Common practice on low pressure is 2 to 3 psi [Pa]."""
@@ -36,29 +36,47 @@ ASSUMED_HOLD_SHARE = 0.5
 
 
 def settle(plant: Plant, boiler: Boiler) -> Settlement:
-    """Settings for all the controls of one boiler together, or what stands in the way.
+    """Settings for all the controls of one boiler together, or what stands in the way and what would mend it.
 
     Every combination of dial positions is covered. Nothing is proposed unless every demand that is never relaxed can
     be judged and is kept.
     """
     try:
-        ground = _ground(plant, boiler)
-        _require_judged(ground)
+        ground = ground_of(plant, boiler)
+        require_judged(ground)
     except NotKnownError as missing:
         return CannotSettle(boiler=boiler.name, missing=missing.keys)
-    combinations = _combinations(ground)
-    likely = _likely(ground)
-    if likely is not None:
-        pick = best(tables_of(likely), likely, _found(boiler))
-        if pick is not None:
-            return Fits(boiler=boiler.name, chosen=_chosen(plant, boiler, likely, pick), combinations=combinations)
-    possible = _possible(ground)
-    pick = None if possible is None else nearest(tables_of(possible), possible)
-    if possible is None or pick is None:
-        return NothingFits(boiler=boiler.name, nearest=None, failing=_hopeless(ground), combinations=combinations)
-    chosen = _chosen(plant, boiler, possible, pick)
-    failing = tuple(sorted((each for each in chosen.rooms if not each.met), key=lambda each: each.weight))
-    return NothingFits(boiler=boiler.name, nearest=chosen, failing=failing, combinations=combinations)
+    likely = likely_part(ground)
+    pick = None if likely is None else best(tables_of(likely), likely, _found(boiler))
+    if likely is not None and pick is not None:
+        chosen = _chosen(plant, boiler, likely, pick)
+        return Fits(boiler=boiler.name, chosen=chosen, combinations=combinations(ground))
+    fallback = _least_bad(plant, boiler, ground)
+    failing = _hopeless(ground) if fallback is None else tuple(room for room in fallback.rooms if not room.met)
+    return NothingFits(
+        boiler=boiler.name,
+        nearest=fallback,
+        failing=failing,
+        conflicts=conflicts_of(plant, boiler, ground),
+        combinations=combinations(ground),
+    )
+
+
+def _least_bad(plant: Plant, boiler: Boiler, ground: Ground) -> Chosen | None:
+    """The settings that keep what is never relaxed and break the rest by the fewest tolerances.
+
+    Looked for twice, with the burner at low fire at cut-out and with it at full fire: the first is true only where low
+    fire is reached, the second is never too mild. The case itself, judged at its own fire, decides.
+    """
+    found = []
+    for fire in (FireAtCutOut.LOW, FireAtCutOut.FULL):
+        part = possible_part(ground, fire)
+        pick = None if part is None else nearest(tables_of(part), part)
+        if part is not None and pick is not None:
+            found.append(_chosen(plant, boiler, part, pick))
+    never = {demand.code for demand in ground.demands if demand.tier is Tier.NEVER_RELAXED}
+    safe = [each for each in found if all(room.met for room in each.rooms if room.code in never)]
+    return max(safe, key=lambda each: each.rooms[0].weight, default=None)
 
 
 def rooms_in(case: Case) -> tuple[tuple[Room, ...], tuple[NotWeighed, ...]]:
@@ -82,88 +100,6 @@ def _found(boiler: Boiler) -> Settings | None:
     if boiler.as_left is not None:
         return boiler.as_left
     return None if boiler.as_found is None else boiler.as_found.settings
-
-
-def _ground(plant: Plant, boiler: Boiler) -> Ground:
-    facts = facts_of(plant, boiler, proved_roles(boiler))
-    hold = None if boiler.controls.low_fire_hold is None else single_positions(boiler, Role.LOW_FIRE_HOLD)
-    known(facts.need, facts.valve_set)
-    return Ground(
-        operating=paired_positions(boiler, Role.OPERATING_LIMIT),
-        rate=paired_positions(boiler, Role.FIRING_RATE) if has_band_on_dial(boiler) else None,
-        high=single_positions(boiler, Role.HIGH_LIMIT),
-        lowest_hold=None if hold is None else float(hold.upper.min()),
-        facts=facts,
-        behaviour=Behaviour(boiler, plant.load, plant.site.ambient),
-        demands=demands_on(boiler, plant.load),
-        low_fire_at_cut_out=has_band_on_dial(boiler) or not follows_the_load(boiler),
-    )
-
-
-def _require_judged(ground: Ground) -> None:
-    """Raise for the first thing without which a demand that is never relaxed cannot be judged."""
-    small = replace(
-        ground,
-        operating=ground.operating.where(np.arange(len(ground.operating.main)) == 0),
-        high=ground.high.where(np.arange(len(ground.high.main)) == 0),
-    )
-    stack = stack_of(small)
-    missing: dict[str, None] = {}
-    for margin in ground.demands:
-        if margin.tier is Tier.NEVER_RELAXED:
-            try:
-                room(margin, stack, ground.facts)
-            except NotKnownError as error:
-                missing.update(dict.fromkeys(error.keys))
-    if missing:
-        raise NotKnownError(tuple(missing))
-
-
-def _likely(ground: Ground) -> Ground | None:
-    """Without the positions that no motion can save: restart below need, cut-out above its ceilings."""
-    need = known(ground.facts.need)[0]
-    ceiling = _ceiling(ground.facts)
-    operating, rate = ground.operating, ground.rate
-    operating = operating.where((operating.lower >= need) & (operating.upper <= ceiling))
-    if rate is not None:
-        rate = rate.where((rate.lower >= need) & (rate.upper <= ceiling))
-    return _unless_empty(replace(ground, operating=operating, rate=rate, high=_below_valve(ground)))
-
-
-def _possible(ground: Ground) -> Ground | None:
-    """Without the positions that could never be kept: anything at or above the lowest valve."""
-    valve = known(ground.facts.valve_set)[0]
-    operating, rate = ground.operating, ground.rate
-    operating = operating.where((operating.upper < valve) & (operating.lower > 0))
-    if rate is not None:
-        rate = rate.where((rate.upper < valve) & (rate.lower > 0))
-    ground = replace(
-        ground, operating=operating, rate=rate, high=_below_valve(ground), low_fire_at_cut_out=rate is None
-    )
-    return _unless_empty(ground)
-
-
-def _below_valve(ground: Ground) -> Positions:
-    valve = known(ground.facts.valve_set)[0]
-    return ground.high.where(ground.high.upper < valve)
-
-
-def _ceiling(facts: Facts) -> float:
-    """No cut-out above this can meet every demand [Pa gauge]."""
-    tops = [value for value in (facts.wish, facts.rated_max, facts.valve_set) if not isinstance(value, Missing)]
-    return min(tops)
-
-
-def _unless_empty(ground: Ground) -> Ground | None:
-    counts = [len(ground.operating.main), len(ground.high.main)]
-    if ground.rate is not None:
-        counts.append(len(ground.rate.main))
-    return ground if min(counts) > 0 else None
-
-
-def _combinations(ground: Ground) -> float:
-    rate = 1 if ground.rate is None else len(ground.rate.main)
-    return float(len(ground.operating.main)) * rate * len(ground.high.main)
 
 
 def _chosen(plant: Plant, boiler: Boiler, ground: Ground, pick: Pick) -> Chosen:
@@ -190,18 +126,32 @@ def _chosen(plant: Plant, boiler: Boiler, ground: Ground, pick: Pick) -> Chosen:
 
 
 def _hold(plant: Plant, boiler: Boiler, settings: Settings) -> DialReading | None:
-    """The hold nearest to practice, to the dial as found or to half the need, of those that no dip falls into."""
-    if boiler.controls.low_fire_hold is None:
+    """The hold as found if no dip falls into it, else the one nearest to practice or to half the need that is so."""
+    control = boiler.controls.low_fire_hold
+    if control is None:
         return None
     positions = single_positions(boiler, Role.LOW_FIRE_HOLD)
-    readings = [_reading(positions, place) for place in range(len(positions.main))]
+    found = _found(boiler)
     wanted = _wanted_hold(plant, boiler)
+    order = sorted(range(len(positions.main)), key=lambda place: _from_wanted(float(positions.upper[place]), wanted))
+    readings = [_reading(positions, place) for place in order]
+    if found is not None and found.low_fire_hold is not None and _has_no_usual_hold(boiler):
+        readings.insert(0, found.low_fire_hold)
     codes = {margin.code for margin in HOLD_DEMANDS}
-    for reading in sorted(readings, key=lambda each: abs(each.main - wanted)):
+    for reading in readings:
         case = prepare(plant, boiler, SettingsSet.PROPOSED, replace(settings, low_fire_hold=reading))
         if all(each.met for each in rooms_in(case)[0] if each.code in codes):
             return reading
-    return readings[0]
+    return _reading(positions, int(positions.upper.argmin()))
+
+
+def _from_wanted(point: float, wanted: float) -> tuple[bool, float]:
+    """A hold a little above what is wanted goes before one below it."""
+    return point < wanted - ROUNDING_PA, abs(point - wanted)
+
+
+def _has_no_usual_hold(boiler: Boiler) -> bool:
+    return not boiler.is_low_pressure and boiler.kind is not Kind.WATERTUBE
 
 
 def _wanted_hold(plant: Plant, boiler: Boiler) -> float:
@@ -209,9 +159,6 @@ def _wanted_hold(plant: Plant, boiler: Boiler) -> float:
         return USUAL_HOLD_LOW_PRESSURE
     if boiler.kind is Kind.WATERTUBE:
         return USUAL_HOLD_WATERTUBE
-    found = None if boiler.as_found is None else boiler.as_found.settings.low_fire_hold
-    if found is not None:
-        return found.main
     return ASSUMED_HOLD_SHARE * (plant.load.need or 0.0)
 
 
