@@ -182,7 +182,7 @@ def test_the_cut_out_stands_no_higher_on_the_way_than_at_its_higher_end() -> Non
     moves = plan(found, laundry(high=140, cut_out=112, width=8, rate=98), ABOVE)
     assert order(moves) == [(OL, "differential"), (OL, "main")]
     assert moves.order_exists
-    assert [move.burner_after for move in moves.steps][0] is BurnerState.LOW_FIRE_BY_HAND
+    assert moves.steps[0].burner_after is BurnerState.LOW_FIRE_BY_HAND
 
 
 def test_a_wider_differential_below_the_set_point_counts_as_lowering() -> None:

@@ -184,7 +184,7 @@ class Why(Enum):
     """The settings aimed at could not be judged, so there are no moves"""
 
 
-NO_ORDER = frozenset(Why) - {Why.UNPROVED_ON_THE_WAY, Why.STOP_AS_FOUND, Why.STOP_BESIDE_THE_DIALS}
+NO_ORDER = frozenset(Why) - {Why.STOP_AS_FOUND, Why.STOP_BESIDE_THE_DIALS}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
