@@ -8,6 +8,7 @@
     |   +-- BadPlantFile        a plant file that cannot be read, with line and key
     |   +-- ImpossibleValue     a value that cannot exist (a negative volume), refused by the value itself
     |   +-- BadRequest          a command that asks for what is not there
+    |   +-- BelowNeed           a target below the pressure that the plant needs
     +-- OutOfRange              a physical relation asked outside the range in which it holds
 
 A bad *boiler* is never an error: it loads and gets its findings. A missing datum is none either: it is *not judged*.
@@ -72,6 +73,18 @@ class ImpossibleValue(BadInput):
 
 class BadRequest(BadInput):
     """A command that asks for what is not there."""
+
+
+class BelowNeed(BadInput):
+    """A target below the pressure that the plant needs."""
+
+    def __init__(self, target: Quantity, need: Quantity) -> None:
+        super().__init__(target, need)
+        self.target = target
+        self.need = need
+
+    def __str__(self) -> str:
+        return f"the target {self.target.value:g} Pa gauge is below the need {self.need.value:g} Pa gauge"
 
 
 class OutOfRange(EvenfireError):

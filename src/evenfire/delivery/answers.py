@@ -38,7 +38,9 @@ class BoilerCheck:
     outcomes: tuple[Outcome, ...]
     standing: Standing
     is_stale: bool
-    """A proposal made for another survey than this one"""
+    """A proposal made for another survey than this one is judged"""
+    beside_stale: bool
+    """The file also holds a proposal made for another survey"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

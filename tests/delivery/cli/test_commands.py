@@ -159,3 +159,46 @@ def test_a_plant_file_that_is_not_there_is_one_sentence() -> None:
     assert done.returncode == 2
     assert done.stdout == ""
     assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_one_division_up_is_settled_and_a_target_below_the_need_is_refused() -> None:
+    assert evenfire("settle", LAUNDRY, "--target", "+1 division").exit_code == 0
+    low = subprocess.run(
+        [sys.executable, "-m", "evenfire", "settle", LAUNDRY, "--target", "100 psi"], capture_output=True, text=True
+    )
+    assert low.returncode == 2
+    assert "stopped by the need" in low.stderr
+
+
+@pytest.mark.parametrize("target", ["lots", "+3 barrels", "5 gal", "+x division", "nan psi"])
+def test_a_target_that_cannot_be_read_is_one_sentence(target: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "evenfire", "settle", LAUNDRY, "--target", target], capture_output=True, text=True
+    )
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+def test_a_written_proposal_is_judged_clear_and_goes_stale_with_the_survey(tmp_path: Path) -> None:
+    file = tmp_path / "laundry.toml"
+    before = (EXAMPLES / "laundry.toml").read_text(encoding="utf-8")
+    file.write_text(before, encoding="utf-8")
+    assert evenfire("settle", str(file), "--write").exit_code == 0
+    written = file.read_text(encoding="utf-8")
+    assert written.startswith(before.rstrip())
+    assert "[boiler.proposed]" in written
+    judged = evenfire("check", str(file), "--settings", "proposed")
+    assert judged.exit_code == 0
+    assert "0 stop, 0 warn" in judged.output
+    assert "STALE" not in judged.output
+    file.write_text(written.replace('need = "105 psi"', 'need = "106 psi"'), encoding="utf-8")
+    for command in (["check", str(file), "--settings", "proposed"], ["check", str(file)], ["stack", str(file)]):
+        assert "STALE" in evenfire(*command).output, command
+
+
+def test_where_nothing_fits_nothing_is_written(tmp_path: Path) -> None:
+    file = Path(changed(tmp_path, "load", "need", "128 psi"))
+    before = file.read_bytes()
+    assert evenfire("settle", str(file), "--write").exit_code == 3
+    assert file.read_bytes() == before

@@ -44,6 +44,11 @@ def cases_of(plant_file: PlantFile, boiler: Boiler) -> tuple[Case | None, Case |
     return now, prepare(plant_file.plant, boiler, SettingsSet.PROPOSED, boiler.proposed.settings)
 
 
+def has_stale_proposal(plant_file: PlantFile, boiler: Boiler) -> bool:
+    """Whether the file holds a proposal that was made for another survey."""
+    return boiler.proposed is not None and boiler.proposed.plant_revision != plant_file.revision
+
+
 def boiler_named(plant_file: PlantFile, name: str | None) -> Boiler:
     """The boiler of that name, or the only one.
 
@@ -67,12 +72,14 @@ def boiler_named(plant_file: PlantFile, name: str | None) -> Boiler:
 def _check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
     chosen, settings = _set_of(plant_file, boiler, which)
     case = prepare(plant_file.plant, boiler, chosen, settings)
-    stale = (
-        chosen is SettingsSet.PROPOSED
-        and boiler.proposed is not None
-        and boiler.proposed.plant_revision != plant_file.revision
+    stale = chosen is SettingsSet.PROPOSED and has_stale_proposal(plant_file, boiler)
+    return BoilerCheck(
+        case=case,
+        outcomes=judge(case),
+        standing=standing_of(case),
+        is_stale=stale,
+        beside_stale=has_stale_proposal(plant_file, boiler),
     )
-    return BoilerCheck(case=case, outcomes=judge(case), standing=standing_of(case), is_stale=stale)
 
 
 def _set_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> tuple[SettingsSet, Settings]:

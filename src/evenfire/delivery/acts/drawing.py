@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from evenfire.delivery.acts.checking import boiler_named, cases_of
+from evenfire.delivery.acts.checking import boiler_named, cases_of, has_stale_proposal
 from evenfire.delivery.figures.stack_layout import lay_out
 from evenfire.delivery.figures.stack_levels import StackLayout
 from evenfire.delivery.figures.stack_svg import stack_svg
@@ -30,4 +30,4 @@ def _layout(plant: Path, name: str | None) -> StackLayout:
         raise BadRequest(
             f"{plant.name}: boiler {boiler.name!r} has no settings to draw. Fill in [boiler.as_found] first."
         )
-    return lay_out(found, proposed)
+    return lay_out(found, proposed, is_stale=has_stale_proposal(plant_file, boiler))

@@ -1,38 +1,109 @@
-"""Settle every boiler of a plant file, each on its own."""
+"""Settle every boiler of a plant file, each on its own, and write a proposal into it when asked."""
 
+import re
 from pathlib import Path
 
+from evenfire import __version__
 from evenfire.delivery.acts.checking import check_of
 from evenfire.delivery.answers import BoilerCheck, BoilerSettle, Settle
 from evenfire.delivery.intake.plant_file import PlantFile, read_plant_file
+from evenfire.delivery.units import UnitSystem, read, show
+from evenfire.errors import BadRequest, BelowNeed
 from evenfire.judgement.moves.planning import moves_between
 from evenfire.judgement.settle.result import Fits
+from evenfire.judgement.settle.retarget import one_division, retargeted
 from evenfire.judgement.settle.settling import settle as settle_boiler
-from evenfire.plant.settings import Settings
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.plant import Plant
+from evenfire.plant.settings import Proposed, Settings
+from evenfire.si import AbsPa, Dimension, GaugePa
+
+DIVISIONS = re.compile(r"([+-]\d+) divisions?")
 
 
-def settle(path: Path) -> Settle:
-    """Choose settings for every boiler of a plant file.
+def settle(path: Path, target: str | None = None, system: UnitSystem = UnitSystem.US) -> Settle:
+    """Choose settings for every boiler of a plant file, for the need it states or for a higher target.
+
+    ``target`` is a pressure (``115 psi``), a step from the need (``+5 psi``) or divisions of the operating limit's
+    scale (``+1 division``).
 
     Raises
     ------
     BadInput
-        The file cannot be read.
+        The file cannot be read, the target cannot be read, or the plant needs more than the target.
     """
-    return settle_of(read_plant_file(path))
+    return settle_of(read_plant_file(path), target, system)
 
 
-def settle_of(plant_file: PlantFile) -> Settle:
+def settle_of(plant_file: PlantFile, target: str | None = None, system: UnitSystem = UnitSystem.US) -> Settle:
     """Choose settings for every boiler of a plant file that has been read."""
     checked = check_of(plant_file)
-    boilers = tuple(_settle_boiler(plant_file, now) for now in checked.boilers)
+    boilers = tuple(_settle_boiler(plant_file, now, target, system) for now in checked.boilers)
     return Settle(plant_file=plant_file, boilers=boilers, identity=checked.identity)
 
 
-def _settle_boiler(plant_file: PlantFile, now: BoilerCheck) -> BoilerSettle:
-    boiler = now.case.boiler
-    answer = settle_boiler(plant_file.plant, boiler)
+def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
+    """Write every proposal that fits into the plant file, into ``proposed`` only; the boilers that were written.
+
+    Raises
+    ------
+    BadInput
+        The file has changed since it was read or cannot be written; then it is left as it was.
+    """
+    from evenfire.delivery.intake.writing import write_proposed  # brings tree-sitter in, which a settle can do without
+
+    plant_file, written = done.plant_file, []
+    for boiler in done.boilers:
+        if isinstance(boiler.answer, Fits):
+            proposed = Proposed(
+                settings=boiler.answer.chosen.settings,
+                plant_revision=plant_file.revision,
+                engine_version=__version__,
+            )
+            plant_file = write_proposed(plant_file, boiler.answer.boiler, proposed, system=system)
+            written.append(boiler.answer.boiler)
+    return tuple(written)
+
+
+def _settle_boiler(plant_file: PlantFile, now: BoilerCheck, target: str | None, system: UnitSystem) -> BoilerSettle:
+    boiler, plant = now.case.boiler, plant_file.plant
+    if target is not None:
+        plant = _at_target(plant_file, boiler, target, system)
+    answer = settle_boiler(plant, boiler)
     if not isinstance(answer, Fits) or now.case.settings == Settings():
         return BoilerSettle(now=now, answer=answer, moves=None)
-    moves = moves_between(plant_file.plant, boiler, now.case.settings, answer.chosen.settings)
+    moves = moves_between(plant, boiler, now.case.settings, answer.chosen.settings)
     return BoilerSettle(now=now, answer=answer, moves=moves)
+
+
+def _at_target(plant_file: PlantFile, boiler: Boiler, text: str, system: UnitSystem) -> Plant:
+    plant = plant_file.plant
+    try:
+        return retargeted(plant, _target(plant, boiler, text))
+    except BelowNeed as low:
+        raise BadRequest(
+            f"The target {show(low.target, system)} is stopped by the need: {plant_file.name} says that the plant needs "
+            f"{show(low.need, system)}. Ask whoever answers for the users; then lower load.need."
+        ) from low
+
+
+def _target(plant: Plant, boiler: Boiler, text: str) -> GaugePa:
+    """The pressure that a target text asks for [Pa gauge]."""
+    plain = text.strip()
+    if not plain.startswith(("+", "-")):
+        ambient = AbsPa(plant.site.ambient.value)
+        return GaugePa(read(plain, Dimension.GAUGE_PRESSURE, ambient=ambient).value)
+    if plant.load.need is None:
+        raise BadRequest(
+            f"The target {text!r} counts from the need, and the plant file states none: fill in load.need."
+        )
+    divisions = DIVISIONS.fullmatch(plain)
+    if divisions is None:
+        return GaugePa(plant.load.need + read(plain, Dimension.PRESSURE_DIFFERENCE).value)
+    division = one_division(boiler)
+    if division is None:
+        raise BadRequest(
+            f"The target {text!r} counts divisions of the operating limit, and its scale is not surveyed: fill in "
+            f"controls.operating_limit.scale of boiler {boiler.name!r}, or give a pressure."
+        )
+    return GaugePa(plant.load.need + int(divisions.group(1)) * division)

@@ -74,13 +74,18 @@ def check(
 @app.command()
 def settle(
     plant: PlantPath,
+    target: Annotated[
+        str | None,
+        typer.Option(help='Hold this pressure instead of the need: "115 psi", "+5 psi" or "+1 division".'),
+    ] = None,
+    write: Annotated[bool, typer.Option("--write", help="Write the proposal into the plant file.")] = False,
     units: Units = UnitSystem.US,
     json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
 ) -> None:
-    """Choose settings for all controls of each boiler together, or say why nothing fits."""
-    from evenfire.delivery.acts.settling import settle as settle_plant
+    """Choose settings for all controls of each boiler together, with the moves; or say why nothing fits."""
+    from evenfire.delivery.acts import settling
 
-    done = settle_plant(plant)
+    done = settling.settle(plant, target, units)
     if json:
         from evenfire.delivery.report.settle_json import settle_json
 
@@ -89,6 +94,12 @@ def settle(
         from evenfire.delivery.report.settle_text import settle_text
 
         typer.echo(settle_text(done, units, terminal_width()))
+    if write:
+        written = settling.write_proposals(done, units)
+        told = (
+            f"Wrote the proposal for {', '.join(written)} into {plant}." if written else "Wrote nothing: nothing fits."
+        )
+        typer.echo(told, err=True)
     raise typer.Exit(done.ending.value)
 
 

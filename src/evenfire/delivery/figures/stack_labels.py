@@ -81,6 +81,7 @@ ABSENT: Final[Mapping[AbsentKey, str]] = {
 }
 
 NOTES: Final[Mapping[Note, str]] = {
+    Note.STALE_PROPOSAL: "STALE: the survey has changed since these settings were proposed. Settle again first.",
     Note.AT_THE_BOILER: "All pressures are at the boiler; the water in a sensing line makes its dial show another.",
     Note.BROKEN_SCALE: "The scale is broken where it is marked.",
     Note.FOUND_IN_MANUAL: "Found with the firing rate in manual: until it is in automatic it does not follow its line.",

@@ -34,13 +34,15 @@ OUTLYING = frozenset({LevelKind.LOW_FIRE_HOLD, LevelKind.MAWP, LevelKind.RATED_M
 _ORDER = tuple(LevelKind)
 
 
-def lay_out(case_found: Case | None, case_proposed: Case | None) -> StackLayout:
+def lay_out(case_found: Case | None, case_proposed: Case | None, *, is_stale: bool = False) -> StackLayout:
     """Lay out the pressure stack of one boiler with one or two sets of its settings.
 
     Parameters
     ----------
     case_found, case_proposed
         The boiler with its settings as found, and with those proposed (or as left); either may be ``None``.
+    is_stale
+        Whether the proposal was made for another survey than this one; the figure then says so first.
 
     Raises
     ------
@@ -64,7 +66,7 @@ def lay_out(case_found: Case | None, case_proposed: Case | None) -> StackLayout:
         sets=sets,
         scale=scale,
         absent=absent_of(cases),
-        notes=tuple(_notes(cases, sets, scale)),
+        notes=(*((Note.STALE_PROPOSAL,) if is_stale else ()), *_notes(cases, sets, scale)),
         capped_at=None if found is None else found.manual_cap,
     )
 

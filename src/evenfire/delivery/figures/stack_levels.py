@@ -77,6 +77,7 @@ class AbsentKey(Enum):
 class Note(Enum):
     """What a reader must know to read the figure rightly."""
 
+    STALE_PROPOSAL = "stale proposal"
     AT_THE_BOILER = "at the boiler"
     """Some dial shows another pressure than the boiler has when it acts"""
     BROKEN_SCALE = "broken scale"

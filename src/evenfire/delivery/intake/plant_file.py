@@ -30,7 +30,7 @@ class PlantFile:
     path: Path | None
     """Nothing when the plant came from a text"""
     revision: str
-    """Identity of the survey without its proposed settings, as 64 hexadecimal digits"""
+    """Identity of the survey without its proposed settings and those left, as 64 hexadecimal digits"""
     digest: str
     """SHA-256 of the bytes that were read"""
     filled: tuple[Filled, ...]
@@ -122,4 +122,4 @@ def _stated_ambient(raw: Raw) -> AbsPa | None:
 
 
 def _without_proposed(plant: Plant) -> Plant:
-    return replace(plant, boilers=tuple(replace(boiler, proposed=None) for boiler in plant.boilers))
+    return replace(plant, boilers=tuple(replace(boiler, proposed=None, as_left=None) for boiler in plant.boilers))

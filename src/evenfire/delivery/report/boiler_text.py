@@ -43,7 +43,11 @@ def which_settings(check: BoilerCheck) -> str:
     """Which set of settings is judged, and from when."""
     read = check.case.settings.read_on
     when = "" if read is None else f", read {read.isoformat()}"
-    stale = " (STALE: the survey has changed since they were proposed)" if check.is_stale else ""
+    stale = ""
+    if check.is_stale:
+        stale = " (STALE: the survey has changed since they were proposed)"
+    elif check.beside_stale:
+        stale = " The file also holds a STALE proposal: the survey has changed since. Settle again"
     return f"Settings {check.case.which.value}{when}{stale}."
 
 

@@ -19,6 +19,7 @@ from evenfire.delivery.report.moves_text import checklist_text
 from evenfire.delivery.report.outcome_text import finding_text, findings_of
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.settings_text import settings_text
+from evenfire.delivery.report.trade_text import pulls_text, trade_text
 from evenfire.delivery.units import Rounding, UnitSystem
 from evenfire.delivery.words import name_of_key
 from evenfire.delivery.words.cures import NO_CURE, say_conflict, say_cure
@@ -52,8 +53,8 @@ def _boiler(done: Settle, boiler: BoilerSettle, page: Page) -> str:
         *_cure_first(boiler, page),
     ]
     match boiler.answer:
-        case Fits(chosen=chosen, combinations=combinations):
-            body = _fits(boiler, chosen, combinations, page)
+        case Fits() as answer:
+            body = _fits(boiler, answer, page)
         case NothingFits() as answer:
             body = _nothing_fits(boiler.now.case, answer, page)
         case CannotSettle(missing=missing):
@@ -77,14 +78,17 @@ def _cure_first(boiler: BoilerSettle, page: Page) -> list[str]:
     ]
 
 
-def _fits(boiler: BoilerSettle, chosen: Chosen, combinations: float, page: Page) -> list[str]:
+def _fits(boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
+    chosen = fits.chosen
     return [
         page.paragraph(
-            f"SETTLED: of {combinations:,.0f} combinations of dial positions this one meets every demand that could "
-            "be judged, with the fewest starts, then the fewest dials moved, then the widest margins."
+            f"SETTLED: of {fits.combinations:,.0f} combinations of dial positions this one meets every demand that could "
+            "be judged: fewest starts, then fewest dials moved, then widest margins."
         ),
         *_settings(boiler.now.case, chosen, page),
         *_rest(chosen, page),
+        trade_text(fits.trade, boiler.now, fits.chosen, page),
+        pulls_text(fits.pulls, fits.chosen.rooms, page),
         "" if boiler.moves is None else checklist_text(boiler.moves, page),
     ]
 

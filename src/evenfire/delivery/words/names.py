@@ -98,6 +98,8 @@ _KEYS: Final = {
     "burner.prepurge_air_changes": "air changes of the prepurge",
     "burner.prepurge_air": "air flow of the prepurge",
     "burner.starts_at_low_fire": "whether the burner lights at low fire",
+    "burner.start": "time of the start chain",
+    "load.drop": "largest drop of load to be followed",
     "burner.start.delay": "start delay",
     "burner.start.drive_open": "damper drive to purge",
     "burner.start.prepurge": "prepurge time",
@@ -110,6 +112,7 @@ _KEYS: Final = {
 }
 _OF_CONTROL: Final = {
     "differential_counts": "how the differential of the {control} counts",
+    "tolerance": "tolerance of the {control}",
     "tolerance.dial": "tolerance of the {control} set by its scale",
     "tolerance.proved": "tolerance of the {control} proved at a gauge",
     "scale": "scale of the {control}",

@@ -11,7 +11,7 @@ from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.plant.plant import Plant
 from evenfire.plant.settings import Settings
-from evenfire.si import Quantity
+from evenfire.si import DiffPa, Quantity
 
 Change = Callable[[Plant, Boiler], tuple[Plant, Boiler]]
 """A changed survey of the same plant and boiler."""
@@ -56,11 +56,35 @@ class Chosen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TradePoint:
+    """The fewest starts that some lowest pressure of a restart allows."""
+
+    lowest: float
+    """[Pa gauge]"""
+    starts: float
+    """At the load that cycles most [1/s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pull:
+    """The surveyed value that moves a margin most."""
+
+    code: str
+    key: str
+    """Of the plant file"""
+    change: DiffPa
+    """Of the room, when the value is a tenth more [Pa]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fits:
     """Settings that meet every demand that could be judged."""
 
     boiler: str
     chosen: Chosen
+    trade: tuple[TradePoint, ...]
+    """From the highest pressure down; empty where starts cannot be estimated"""
+    pulls: tuple[Pull, ...]
     combinations: float
     """How many combinations of dial positions were covered [1]"""
 

@@ -9,6 +9,7 @@ from evenfire.judgement.settle.choosing import Pick, best, nearest
 from evenfire.judgement.settle.conflicts import conflicts_of
 from evenfire.judgement.settle.grid import Floats, Positions, proved_roles, single_positions
 from evenfire.judgement.settle.ground import combinations, ground_of, likely_part, possible_part, require_judged
+from evenfire.judgement.settle.pulls import pulls_on
 from evenfire.judgement.settle.result import CannotSettle, Chosen, Fits, NothingFits, NotWeighed, Room, Settlement
 from evenfire.judgement.settle.search import (
     HOLD_DEMANDS,
@@ -19,6 +20,7 @@ from evenfire.judgement.settle.search import (
     tables_of,
     unit_of,
 )
+from evenfire.judgement.settle.trade import trade_curve
 from evenfire.judgement.standing import standing_of
 from evenfire.plant.boiler import Boiler, Kind
 from evenfire.plant.controls import Role
@@ -50,7 +52,13 @@ def settle(plant: Plant, boiler: Boiler) -> Settlement:
     pick = None if likely is None else best(tables_of(likely), likely, _found(boiler))
     if likely is not None and pick is not None:
         chosen = _chosen(plant, boiler, likely, pick)
-        return Fits(boiler=boiler.name, chosen=chosen, combinations=combinations(ground))
+        return Fits(
+            boiler=boiler.name,
+            chosen=chosen,
+            trade=trade_curve(ground),
+            pulls=pulls_on(chosen.case),
+            combinations=combinations(ground),
+        )
     fallback = _least_bad(plant, boiler, ground)
     failing = _hopeless(ground) if fallback is None else tuple(room for room in fallback.rooms if not room.met)
     return NothingFits(

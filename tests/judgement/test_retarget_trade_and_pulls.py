@@ -1,0 +1,85 @@
+"""A higher target, what pressure costs in starts, and which surveyed value decides a margin."""
+
+import pytest
+
+from evenfire.errors import BelowNeed
+from evenfire.judgement.settle.result import Fits, NothingFits
+from evenfire.judgement.settle.retarget import one_division, retargeted
+from evenfire.judgement.settle.settling import settle
+from evenfire.si import PA_PER_PSI, GaugePa
+from tests.surveys import survey
+
+
+def psi(value: float) -> GaugePa:
+    return GaugePa(value * PA_PER_PSI)
+
+
+def fits(edits: dict[str, object] | None = None, plant: str = "laundry") -> Fits:
+    surveyed = survey(edits, plant).plant
+    answer = settle(surveyed, surveyed.boilers[0])
+    assert isinstance(answer, Fits)
+    return answer
+
+
+def test_one_division_up_moves_need_and_wish_together_and_settles() -> None:
+    plant = survey().plant
+    boiler = plant.boilers[0]
+    division = one_division(boiler)
+    assert division == pytest.approx(2 * PA_PER_PSI)
+    raised = retargeted(plant, psi(107))
+    assert raised.load.need == pytest.approx(107 * PA_PER_PSI)
+    assert raised.load.wish == pytest.approx(132 * PA_PER_PSI)
+    assert raised.load.rated_max == plant.load.rated_max
+    assert isinstance(settle(raised, boiler), Fits)
+
+
+def test_a_target_below_the_need_is_stopped_by_the_need() -> None:
+    with pytest.raises(BelowNeed):
+        retargeted(survey().plant, psi(104))
+
+
+def test_a_target_too_near_the_valve_says_which_rule_bites_and_what_would_cure_it() -> None:
+    plant = survey().plant
+    answer = settle(retargeted(plant, psi(120)), plant.boilers[0])
+    assert isinstance(answer, NothingFits)
+    codes = {code for conflict in answer.conflicts for code in conflict.codes}
+    # Above 120 psi of need the restart asks for a cut-out that the 10 % below the 150 psi valve does not leave.
+    assert "restart-holds-need" in codes
+    assert codes & {"working-pressure-below-valve", "working-pressure-below-reseat", "cut-out-clear-of-high-limit"}
+    assert all(conflict.cures for conflict in answer.conflicts)
+    for cure in answer.conflicts[0].cures:
+        changed = cure.change(retargeted(plant, psi(120)), plant.boilers[0])
+        if len(answer.conflicts) == 1:
+            assert isinstance(settle(*changed), Fits), cure.kind
+
+
+def test_the_rating_downstream_stops_a_target() -> None:
+    plant = survey({"load.rated_max": "128 psi", "load.wish": None}).plant
+    answer = settle(retargeted(plant, psi(112)), plant.boilers[0])
+    assert isinstance(answer, NothingFits)
+    assert "raise-downstream-rating" in {cure.kind.value for each in answer.conflicts for cure in each.cures}
+
+
+def test_the_trade_falls_with_the_pressure_and_the_proposal_lies_on_it() -> None:
+    answer = fits()
+    pressures = [point.lowest for point in answer.trade]
+    starts = [point.starts for point in answer.trade]
+    assert len(answer.trade) >= 4
+    assert pressures == sorted(pressures, reverse=True)
+    assert starts == sorted(starts, reverse=True)
+    standing = answer.chosen.standing
+    assert isinstance(standing.lowest, float)
+    assert not hasattr(standing.cycling, "keys")
+    # Nothing on the curve holds more pressure than the proposal with fewer starts than the tenth that counts as equal.
+    better = [each for each in answer.trade if each.lowest >= standing.lowest]
+    assert all(each.starts >= standing.cycling.starts / 1.1 - 0.3 / 3600 for each in better)  # type: ignore[union-attr]
+
+
+def test_a_tenth_more_lag_is_worth_a_tenth_of_the_run_on() -> None:
+    # Run-on is fire x lag / storage: a tenth more lag lowers the room of the high limit by a tenth of the run-on.
+    answer = fits({"boiler.controls.high_limit.tolerance": {"dial": "0.5 psi", "proved": "0.1 psi"}})
+    pull = next(each for each in answer.pulls if each.code == "high-limit-stops-before-valve")
+    assert pull.key == "burner.heat_lag"
+    run_on = answer.chosen.case.stack.full_fire_run_on
+    assert isinstance(run_on, float)
+    assert pull.change == pytest.approx(-run_on / 10, rel=1e-6)
