@@ -298,7 +298,15 @@ TWO_BOILERS: Final = edited(
 _boilers = TWO_BOILERS["boiler"]
 assert isinstance(_boilers, list)
 # 100 boiler horsepower are 3450 lb/h.
-_boilers.append({"name": "No. 2", "kind": "firetube", "mawp": "200 psi", "output": "100 bhp"})
+_boilers.append(
+    {
+        "name": "No. 2",
+        "kind": "firetube",
+        "mawp": "200 psi",
+        "output": "100 bhp",
+        "safety_valve": [{"name": "only", "set": "200 psi", "capacity": "4000 lb/h", "blowdown": "6 psi"}],
+    }
+)
 BASES: Final = {
     "high pressure": HIGH_PRESSURE,
     "low pressure": LOW_PRESSURE,

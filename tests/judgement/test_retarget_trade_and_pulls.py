@@ -3,6 +3,7 @@
 import pytest
 
 from evenfire.errors import BelowNeed
+from evenfire.judgement.behaviour import Cycling
 from evenfire.judgement.settle.result import Fits, NothingFits
 from evenfire.judgement.settle.retarget import one_division, retargeted
 from evenfire.judgement.settle.settling import settle
@@ -69,10 +70,10 @@ def test_the_trade_falls_with_the_pressure_and_the_proposal_lies_on_it() -> None
     assert starts == sorted(starts, reverse=True)
     standing = answer.chosen.standing
     assert isinstance(standing.lowest, float)
-    assert not hasattr(standing.cycling, "keys")
+    assert isinstance(standing.cycling, Cycling)
     # Nothing on the curve holds more pressure than the proposal with fewer starts than the tenth that counts as equal.
     better = [each for each in answer.trade if each.lowest >= standing.lowest]
-    assert all(each.starts >= standing.cycling.starts / 1.1 - 0.3 / 3600 for each in better)  # type: ignore[union-attr]
+    assert all(each.starts >= standing.cycling.starts / 1.1 - 0.3 / 3600 for each in better)
 
 
 def test_a_tenth_more_lag_is_worth_a_tenth_of_the_run_on() -> None:

@@ -62,7 +62,8 @@ def test_the_laundry_starts_less_often_and_reaches_low_fire_first() -> None:
 
 
 def test_a_proved_control_is_set_to_even_half_pounds_at_the_boiler() -> None:
-    stack = fits().chosen.case.stack
+    # Without a reading: a dial that stands somewhere may stay there, even between two half pounds.
+    stack = fits({"boiler.as_found": None}).chosen.case.stack
     for point in (stack.cut_out, stack.trip):
         assert not isinstance(point, Missing)
         assert 2 * point / PA_PER_PSI == pytest.approx(round(2 * point / PA_PER_PSI), abs=1e-6)

@@ -53,8 +53,9 @@ class Check:
 
     @property
     def ending(self) -> Ending:
-        """A stop finding outweighs a stop rule that could not be judged."""
-        return ending_of(tuple(outcome for boiler in self.boilers for outcome in boiler.outcomes))
+        """A stop finding outweighs a stop rule that could not be judged; examples left in the file judge nothing."""
+        ending = ending_of(tuple(outcome for boiler in self.boilers for outcome in boiler.outcomes))
+        return Ending.STOP_NOT_JUDGED if ending is Ending.CLEAR and self.plant_file.unfilled else ending
 
 
 def ending_of(outcomes: tuple[Outcome, ...]) -> Ending:
@@ -89,7 +90,11 @@ class Settle:
     def ending(self) -> Ending:
         """Nothing fits outweighs a rule that could not be judged; a stop finding on a proposal outweighs both."""
         answers = [boiler.answer for boiler in self.boilers]
-        endings = [ending_of(answer.chosen.outcomes) for answer in answers if isinstance(answer, Fits)]
+        endings = [
+            ending_of(boiler.answer.chosen.outcomes if isinstance(boiler.answer, Fits) else boiler.now.outcomes)
+            for boiler in self.boilers
+            if not isinstance(boiler.answer, NothingFits)
+        ]
         if Ending.STOP_FINDING in endings:
             return Ending.STOP_FINDING
         if any(isinstance(answer, NothingFits) for answer in answers):

@@ -102,9 +102,16 @@ class Behaviour:
         """Rise after the high limit stops full fire with no load [Pa]."""
         return _greatest([self._run_on_of(burner, trip, 1.0) for burner in self._burners()])
 
-    def undershoot(self, cut_in: GaugePa, cut_out: GaugePa) -> Estimate:
-        """Fall below cut-in at the worst load that cycles [Pa]."""
-        return _greatest([self._undershoot_of(burner, cut_in, cut_out) for burner in self._burners()])
+    def undershoot(self, cut_in: GaugePa, cut_out: GaugePa, shares: tuple[float, ...] | None = None) -> Estimate:
+        """Fall below cut-in at the worst load that cycles [Pa].
+
+        ``shares`` is the firing of each burner when it is stopped [1]: it cycles at every load below; low fire where
+        nothing is said.
+        """
+        burners = self._burners()
+        fires = shares or tuple(self.low_fire_share(burner) for burner in burners)
+        pairs = zip(burners, fires, strict=True)
+        return _greatest([self._undershoot_of(burner, cut_in, cut_out, share) for burner, share in pairs])
 
     def drop_overshoot(self, low_fire: GaugePa) -> Estimate:
         """Rise above the low-fire point through the design drop [Pa]."""
@@ -170,8 +177,8 @@ class Behaviour:
             return min(enough, key=lambda reading: reading.firing)
         return max(readings, key=lambda reading: reading.firing, default=None)
 
-    def _undershoot_of(self, burner: Burner, cut_in: GaugePa, cut_out: GaugePa) -> Estimate:
-        load = self._worst_cycling_heat(burner, cut_in)
+    def _undershoot_of(self, burner: Burner, cut_in: GaugePa, cut_out: GaugePa, share: float) -> Estimate:
+        load = self._worst_cycling_heat(burner, cut_in, share)
         full = self.full_heat(burner)
         measured = self.boiler.measured.undershoot
         if measured is not None and measured.load * full.value >= load.value * (1 - 1e-9):
@@ -195,10 +202,10 @@ class Behaviour:
         offs = (burner.chain.minimum_off for burner in self.boiler.burners)
         return all(off is not None and off.value == 0 for off in offs)
 
-    def _worst_cycling_heat(self, burner: Burner, pressure: GaugePa) -> Estimate:
+    def _worst_cycling_heat(self, burner: Burner, pressure: GaugePa, share: float) -> Estimate:
         """The largest heat drawn at which the burner still cycles [W]; unknown load counts as the worst."""
         full = self.full_heat(burner)
-        low = full.value * self.low_fire_share(burner)
+        low = full.value * share
         loads = [] if self.load.demand is None else list(steady_loads(self.load.demand))
         if not loads:
             return Estimate(low, full.route, full.assumptions)
@@ -216,10 +223,14 @@ class Behaviour:
             given(self.load.design_drop, "load.design_drop"),
         )
         full, store = self.full_heat(burner), self.storage(low_fire)
-        heat = min(self._ramp_heat(ramp, full.value, low_fire), full.value * (1 - self.low_fire_share(burner)))
         span = full.value * (1 - self.low_fire_share(burner))
+        if burner.firing is Firing.LOW_HIGH_OFF:
+            # It switches from full to low whatever the load does; a load near low fire sheds the whole span at once.
+            heat, seconds = span, 0.0
+        else:
+            heat, seconds = min(self._ramp_heat(ramp, full.value, low_fire), span), ramp.duration.value
         drive = stroke.value * (heat / span if span > 0 else 0.0)
-        rise = firing.drop_overshoot(heat, ramp.duration.value, lag.value, drive, store.value)
+        rise = firing.drop_overshoot(heat, seconds, lag.value, drive, store.value)
         marks = _marks(lag, stroke, ramp.size, ramp.duration)
         return Estimate(rise, *_route(marks, full.assumptions, store.assumptions))
 

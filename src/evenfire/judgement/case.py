@@ -9,7 +9,7 @@ from evenfire.judgement.behaviour import Behaviour, Estimate
 from evenfire.judgement.margins import Margin, demands_on, follows_the_load
 from evenfire.judgement.outcome import Route, Term, TermName
 from evenfire.judgement.stack import Facts, Off, Stack
-from evenfire.judgement.valve_facts import earliest_lift, reseat_pressure, valve_gap, valve_tolerance
+from evenfire.judgement.valve_facts import earliest_lift, lowest_valve, reseat_pressure, valve_gap, valve_tolerance
 from evenfire.physics.firing import firing_fraction
 from evenfire.physics.switching import ends, leg_shift
 from evenfire.plant.boiler import Boiler
@@ -98,11 +98,12 @@ def prepare(plant: Plant, boiler: Boiler, which: SettingsSet, settings: Settings
 
 def facts_of(plant: Plant, boiler: Boiler, proved: frozenset[Role]) -> Facts:
     """What bounds the stack of a boiler whose controls ``proved`` act within their proved tolerance."""
-    load, valves = plant.load, boiler.safety_valves
+    load = plant.load
     need: float | Missing = given(load.need, "load.need")
     if load.need is not None and load.need_at is Place.HEADER:
         need = Missing(("load.line_drop",)) if load.line_drop is None else load.need + load.line_drop.value
-    lowest = min((valve.set_pressure for valve in valves), default=None)
+    joined = joined_with(plant, boiler)
+    lowest = _least(tuple(lowest_valve(each) for each in joined))
     return Facts(
         off=Off(
             operating_limit=off_by(boiler, Role.OPERATING_LIMIT, proved),
@@ -113,12 +114,25 @@ def facts_of(plant: Plant, boiler: Boiler, proved: frozenset[Role]) -> Facts:
         need=need,
         wish=given(load.wish, "load.wish"),
         rated_max=given(load.rated_max, "load.rated_max"),
-        mawp=boiler.mawp,
+        mawp=min(each.mawp for each in joined),
         valve_set=given(lowest, "safety_valve.set"),
-        earliest_lift=given(earliest_lift(boiler), "safety_valve.set"),
-        reseat=given(reseat_pressure(boiler), "safety_valve.set", "safety_valve.blowdown"),
+        earliest_lift=given(_least(tuple(earliest_lift(each) for each in joined)), "safety_valve.set"),
+        reseat=given(
+            _least(tuple(reseat_pressure(each) for each in joined)), "safety_valve.set", "safety_valve.blowdown"
+        ),
         valve_gap=given(None if lowest is None else valve_gap(boiler, lowest), "safety_valve.set"),
     )
+
+
+def joined_with(plant: Plant, boiler: Boiler) -> tuple[Boiler, ...]:
+    """The boilers whose pressure is this one's pressure too: all of them on a shared header, else itself alone."""
+    return plant.boilers if plant.site.boilers_share_header and boiler in plant.boilers else (boiler,)
+
+
+def _least(values: tuple[GaugePa | None, ...]) -> GaugePa | None:
+    """The lowest, unknown as soon as one is."""
+    known_values = [value for value in values if value is not None]
+    return min(known_values) if known_values and len(known_values) == len(values) else None
 
 
 def off_by(boiler: Boiler, role: Role, proved: frozenset[Role]) -> float | Missing:
@@ -128,7 +142,10 @@ def off_by(boiler: Boiler, role: Role, proved: frozenset[Role]) -> float | Missi
         return Missing((f"controls.{role.value}",))
     if role is Role.HIGH_LIMIT and control.water_leg is None:
         # How late a high limit acts decides safety: a leg that nobody looked at is not taken for none.
-        return Missing((f"controls.{role.value}.water_leg",))
+        unread = control.tolerance.proved if role in proved else control.tolerance.dial
+        kind = "proved" if role in proved else "dial"
+        tolerance_key = (f"controls.{role.value}.tolerance.{kind}",) if unread is None else ()
+        return Missing((f"controls.{role.value}.water_leg", *tolerance_key))
     tolerance = control.tolerance.proved if role in proved else control.tolerance.dial
     if tolerance is None:
         return Missing((f"controls.{role.value}.tolerance.{'proved' if role in proved else 'dial'}",))
@@ -224,13 +241,18 @@ def _motion(
         if not follows_the_load(boiler) or not has_band_on_dial(boiler):
             # On-off burners stop from full fire; so may one whose controller works out its own band.
             return behaviour.full_fire_run_on(cut_out)
-        high_fire, low_fire = known(points["high_fire"], points["low_fire"])
-        both = sum(value for value in (off.operating_limit, off.firing_rate) if not isinstance(value, Missing))
-        return behaviour.run_on(cut_out, firing_at_cut_out(boiler, cut_out, high_fire, low_fire, both))
+        return behaviour.run_on(cut_out, shares_at_cut_out(cut_out))
 
     def undershoot() -> Estimate:
         cut_in, cut_out = known(points["cut_in"], points["cut_out"])
-        return behaviour.undershoot(GaugePa(cut_in), GaugePa(cut_out))
+        if not follows_the_load(boiler) or not has_band_on_dial(boiler):
+            return behaviour.undershoot(GaugePa(cut_in), GaugePa(cut_out))
+        return behaviour.undershoot(GaugePa(cut_in), GaugePa(cut_out), shares_at_cut_out(cut_out))
+
+    def shares_at_cut_out(cut_out: float) -> tuple[float, ...]:
+        high_fire, low_fire = known(points["high_fire"], points["low_fire"])
+        both = sum(value for value in (off.operating_limit, off.firing_rate) if not isinstance(value, Missing))
+        return firing_at_cut_out(boiler, cut_out, high_fire, low_fire, both)
 
     return {
         TermName.RUN_ON_AT_CUT_OUT: _attempt(run_on_at_cut_out),

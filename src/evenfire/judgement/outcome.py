@@ -103,6 +103,8 @@ class Remedy:
     """``"main"`` or ``"differential"``"""
     change: DiffPa
     """Signed, at least this far [Pa]"""
+    breaks: tuple[str, ...] = ()
+    """Demands, by their code, that are met now and would no longer be"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

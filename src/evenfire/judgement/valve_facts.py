@@ -13,9 +13,21 @@ def lift_of(valve: SafetyValve) -> GaugePa:
     return GaugePa(valve.set_pressure - set_tolerance(valve.set_pressure))
 
 
+def lowest_valve(boiler: Boiler) -> GaugePa | None:
+    """Lowest set pressure of the valves [Pa gauge], never above the MAWP.
+
+    Valves that are all set above the MAWP have to go; settings must fit those that come in their place.
+    """
+    lowest = min((valve.set_pressure for valve in boiler.safety_valves), default=None)
+    return None if lowest is None else min(lowest, boiler.mawp)
+
+
 def earliest_lift(boiler: Boiler) -> GaugePa | None:
-    """Lowest pressure at which any valve of the boiler may lift [Pa gauge]."""
-    return min((lift_of(valve) for valve in boiler.safety_valves), default=None)
+    """Lowest pressure at which any valve of the boiler, or one set at its MAWP, may lift [Pa gauge]."""
+    first = min((lift_of(valve) for valve in boiler.safety_valves), default=None)
+    if first is None or min(valve.set_pressure for valve in boiler.safety_valves) <= boiler.mawp + ROUNDING_PA:
+        return first
+    return min(first, GaugePa(boiler.mawp - set_tolerance(boiler.mawp)))
 
 
 def valve_tolerance(boiler: Boiler) -> DiffPa | None:

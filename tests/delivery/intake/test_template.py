@@ -4,9 +4,9 @@ import itertools
 import json
 import re
 
-from evenfire.delivery.intake.plant_file import read_plant_text
+from evenfire.delivery.intake.plant_file import FILL_IN, read_plant_text
 from evenfire.delivery.intake.schema import plant_file_schema
-from evenfire.delivery.intake.template import FILL_IN, WIDTH, new_plant_file
+from evenfire.delivery.intake.template import WIDTH, new_plant_file
 from evenfire.plant.known import Origin
 
 KEY = re.compile(r"^# (?P<key>[a-z_]+) = ")

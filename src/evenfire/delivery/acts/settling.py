@@ -37,6 +37,12 @@ def settle(path: Path, target: str | None = None, system: UnitSystem = UnitSyste
 
 def settle_of(plant_file: PlantFile, target: str | None = None, system: UnitSystem = UnitSystem.US) -> Settle:
     """Choose settings for every boiler of a plant file that has been read."""
+    if plant_file.unfilled:
+        lines = ", ".join(str(line) for line in plant_file.unfilled)
+        raise BadRequest(
+            f"{plant_file.name} still says FILL IN on lines {lines}: what stands there is an example, and nothing is "
+            "proposed for an example. Replace each with what you read, and take its mark away."
+        )
     checked = check_of(plant_file)
     boilers = tuple(_settle_boiler(plant_file, now, target, system) for now in checked.boilers)
     return Settle(plant_file=plant_file, boilers=boilers, identity=checked.identity)
@@ -82,8 +88,8 @@ def _at_target(plant_file: PlantFile, boiler: Boiler, text: str, system: UnitSys
         return retargeted(plant, _target(plant, boiler, text))
     except BelowNeed as low:
         raise BadRequest(
-            f"The target {show(low.target, system)} is stopped by the need: {plant_file.name} says that the plant needs "
-            f"{show(low.need, system)}. Ask whoever answers for the users; then lower load.need."
+            f"The target {show(low.target, system)} is stopped by the need: {plant_file.name} says that the plant "
+            f"needs {show(low.need, system)}. Ask whoever answers for the users; then lower load.need."
         ) from low
 
 

@@ -64,15 +64,18 @@ def _entry(boiler: str | None, datum: Datum) -> Filled:
 
 
 def _load(load: Load, boilers: tuple[Boiler, ...]) -> Load:
-    drop = load.line_drop
+    drop, change = load.line_drop, _load_change()
+    # A burner that only goes on and off follows no change of load: nothing of it is asked, so nothing is assumed.
+    burners = [burner for boiler in boilers for burner in boiler.burners]
+    follows = not burners or any(burner.firing is not Firing.ON_OFF for burner in burners)
     if drop is None and load.need_at is Place.HEADER:
         is_low = all(boiler.is_low_pressure for boiler in boilers)
         drop = assumed.ASSUMED_LINE_DROP.datum(assumed.LOW_PRESSURE if is_low else assumed.HIGH_PRESSURE)
     return replace(
         load,
         line_drop=drop,
-        design_pick_up=load.design_pick_up or _load_change(),
-        design_drop=load.design_drop or _load_change(),
+        design_pick_up=load.design_pick_up or (change if follows else None),
+        design_drop=load.design_drop or (change if follows else None),
     )
 
 
@@ -119,7 +122,7 @@ def _burner(burner: Burner, kind: str) -> Burner:
         burner,
         efficiency=burner.efficiency or assumed.ASSUMED_EFFICIENCY.datum(),
         heat_lag=burner.heat_lag or assumed.ASSUMED_HEAT_LAG.datum(kind),
-        stroke_time=burner.stroke_time or assumed.ASSUMED_STROKE.datum(),
+        stroke_time=burner.stroke_time or (None if burner.firing is Firing.ON_OFF else assumed.ASSUMED_STROKE.datum()),
         chain=_chain(burner.chain, burner.firing),
     )
 

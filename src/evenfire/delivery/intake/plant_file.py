@@ -19,6 +19,9 @@ from evenfire.plant.identity import identity
 from evenfire.plant.plant import Plant
 from evenfire.si import AbsPa
 
+FILL_IN = "# FILL IN"
+"""The mark of a template's example that a survey has to replace."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlantFile:
@@ -33,6 +36,8 @@ class PlantFile:
     """Identity of the survey without its proposed settings and those left, as 64 hexadecimal digits"""
     digest: str
     """SHA-256 of the bytes that were read"""
+    unfilled: tuple[int, ...]
+    """Lines that still carry the mark of the template: what stands there is an example and no reading"""
     filled: tuple[Filled, ...]
     """Every value that was assumed, in the order of the file"""
 
@@ -73,7 +78,8 @@ def read_plant_bytes(content: bytes, name: str) -> PlantFile:
     BadPlantFile
         As :func:`read_plant_file`.
     """
-    surveyed = _document(decoded(content, name), name).plant()
+    text = decoded(content, name)
+    surveyed = _document(text, name).plant()
     plant = filled(surveyed)
     return PlantFile(
         plant=plant,
@@ -81,8 +87,14 @@ def read_plant_bytes(content: bytes, name: str) -> PlantFile:
         path=None,
         revision=identity(_without_proposed(surveyed)),
         digest=hashlib.sha256(content).hexdigest(),
+        unfilled=_unfilled(text),
         filled=what_was_filled(plant),
     )
+
+
+def _unfilled(text: str) -> tuple[int, ...]:
+    lines = enumerate(text.splitlines(), 1)
+    return tuple(number for number, line in lines if FILL_IN in line and not line.lstrip().startswith("#"))
 
 
 def _document(text: str, name: str) -> Document:

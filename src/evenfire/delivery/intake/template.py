@@ -9,12 +9,12 @@ from pydantic.fields import FieldInfo
 from evenfire.delivery.intake.assumptions import ALL
 from evenfire.delivery.intake.document import Document
 from evenfire.delivery.intake.known_keys import accepted_keys, is_list, tables_in
+from evenfire.delivery.intake.plant_file import FILL_IN
 from evenfire.delivery.intake.tables.table import Table
 from evenfire.delivery.intake.toml_value import toml_value
 
 WIDTH: Final = 100
 """Longest line of the file [characters]; it fits a phone held sideways and a printed page."""
-FILL_IN: Final = "# FILL IN"
 
 _HEAD: Final = """\
 Plant file of evenfire. Fill in what you know; what you leave out is unknown, and the program says what it could not

@@ -36,7 +36,10 @@ def nameplate(boiler: Boiler, page: Page) -> str:
 def _size(output: float, page: Page) -> str:
     """Output as the trade calls it: boiler horsepower where the reader's units have it."""
     power = Quantity(output, Dimension.POWER)
-    return f"{number_in(power, 'bhp'):.3g} bhp" if page.system is UnitSystem.US else page.show(power)
+    if page.system is not UnitSystem.US:
+        return page.show(power)
+    horsepower = number_in(power, "bhp")
+    return f"{horsepower:,.0f} bhp" if horsepower >= 100 else f"{horsepower:.3g} bhp"
 
 
 def which_settings(check: BoilerCheck) -> str:
@@ -82,10 +85,7 @@ def cycling_line(cycling: Cycling, case: Case, page: Page) -> str:
     at = f"at {load} load, {'of those surveyed the one' if surveyed else 'the load'} that cycles most"
     if cycling.within_range:
         return f"Up to {starts} {at}."
-    return (
-        f"Roughly {starts} {at}; the estimate holds only while the burner fires low through the whole cycle, and here "
-        "it does not."
-    )
+    return f"At least {starts} {at}; it fires above low fire for part of the cycle, which makes cycles shorter still."
 
 
 def assumption_lines(plant_file: PlantFile, page: Page) -> list[str]:
@@ -97,6 +97,22 @@ def assumption_lines(plant_file: PlantFile, page: Page) -> list[str]:
         value = page.show(each.value)
         lines.append(f"{' or '.join(each.assumption.keys)}{whose}: {value}. {each.assumption.name}.")
     return lines
+
+
+def several_boilers(plant_file: PlantFile, page: Page) -> str:
+    """What is not looked at where several boilers work together."""
+    site = plant_file.plant.site
+    if len(plant_file.plant.boilers) < 2:
+        return ""
+    header = {
+        True: "They share a header, so the lowest MAWP and the first valve of them all bound each.",
+        False: "They share no header.",
+        None: "Whether they share a header is not said (key site.boilers_share_header): if they do, these answers are "
+        "wrong.",
+    }[site.boilers_share_header]
+    return page.paragraph(
+        f"SEVERAL BOILERS: each is judged on its own. {header} Which leads and which follows is not settled here."
+    )
 
 
 def made_from(identity: Identity) -> str:

@@ -25,6 +25,7 @@ def check_json(check: Check, system: UnitSystem) -> str:
         "site": check.plant_file.plant.site.name,
         **identity_json(check.identity),
         "exit_code": check.ending.value,
+        "unfilled_lines": list(check.plant_file.unfilled),
         "boilers": [_boiler(boiler, show) for boiler in check.boilers],
         "assumptions": [assumption_json(each) for each in check.plant_file.filled],
         "cautions": list(CAUTIONS),

@@ -6,6 +6,7 @@ from evenfire.delivery.report.boiler_text import (
     cautions,
     made_from,
     nameplate,
+    several_boilers,
     standing_lines,
     which_settings,
     who,
@@ -21,6 +22,10 @@ from evenfire.delivery.report.outcome_text import (
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.units import UnitSystem
 
+STILL_EXAMPLES = (
+    "NOT YOUR BOILER YET: {file} still says FILL IN on lines {lines}. What stands there is an example; what is told of "
+    "it below means nothing. Replace each and take its mark away."
+)
 VERDICTS = {
     Ending.STOP_FINDING: "STOP: do not fire it like this until every STOP above is cured.",
     Ending.STOP_NOT_JUDGED: "No STOP was found, but a STOP rule could not be judged: that is not an all-clear.",
@@ -35,9 +40,11 @@ def check_text(check: Check, system: UnitSystem, width: int, *, every: bool = Fa
     assumed = [page.item(line) for line in assumption_lines(check.plant_file, page)]
     return joined(
         [
+            _unfilled(check, page),
             *boilers,
             page.heading("Assumed, because the survey does not say") + "\n" + "\n".join(assumed) if assumed else "",
             page.paragraph(_verdict(check)),
+            several_boilers(check.plant_file, page),
             cautions(page),
             page.paragraph(made_from(check.identity)),
         ]
@@ -63,6 +70,11 @@ def _boiler(check: Check, boiler: BoilerCheck, page: Page, *, every: bool) -> st
             + "\n".join(page.item(line) for line in standing_lines(boiler.standing, boiler.case, page)),
         ]
     )
+
+
+def _unfilled(check: Check, page: Page) -> str:
+    lines = ", ".join(str(line) for line in check.plant_file.unfilled)
+    return page.paragraph(f"{STILL_EXAMPLES.format(file=check.plant_file.name, lines=lines)}") if lines else ""
 
 
 def _verdict(check: Check) -> str:

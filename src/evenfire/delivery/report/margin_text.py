@@ -1,5 +1,6 @@
 """Margins as lines: room, in tolerances, and a bar whose length is the room in tolerances."""
 
+import textwrap
 from collections.abc import Sequence
 
 from evenfire.delivery.report.page import Page
@@ -23,8 +24,7 @@ def _line(room: Room, page: Page) -> str:
     shown = show_signed(Quantity(room.room, Dimension.PRESSURE_DIFFERENCE), page.system, rounding=Rounding.DOWN)
     filled = round(BAR_LENGTH * min(max(room.weight / BAR_TOLERANCES, 0.0), 1.0))
     bar = "#" * filled + "." * (BAR_LENGTH - filled) if room.met else "NOT MET".ljust(BAR_LENGTH)
-    name_width = page.width - BAR_LENGTH - 2 - 12
-    name = DEMANDS[room.code]
-    if len(name) <= name_width:
-        return f"{bar}  {shown:>10}  {name}"
-    return f"{bar}  {shown:>10}  {name[: name_width - 3]}..."
+    head = f"{bar}  {shown:>10}  "
+    return textwrap.fill(
+        DEMANDS[room.code], page.width, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False
+    )

@@ -72,4 +72,9 @@ def term_json(term: Term) -> dict[str, Json]:
 
 def remedy_json(remedy: Remedy) -> dict[str, Json]:
     """One dial, its direction and least amount."""
-    return {"control": remedy.role.value, "dial": remedy.turn, "change_pa": remedy.change}
+    return {
+        "control": remedy.role.value,
+        "dial": remedy.turn,
+        "change_pa": remedy.change,
+        "breaks": list(remedy.breaks),
+    }

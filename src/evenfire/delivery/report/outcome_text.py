@@ -3,17 +3,18 @@
 from collections.abc import Sequence
 
 from evenfire.delivery.report.page import Page
-from evenfire.delivery.units import Rounding
 from evenfire.delivery.words import BASES, ROUTES, SEVERITIES, TERMS, name_of, name_of_key, say
 from evenfire.judgement.outcome import Clear, Finding, NotJudged, Outcome, Route, Severity, Term
 
+CAUSES = frozenset({"low-fire-before-cut-out"})
+"""Faults from which others follow: among equals of weight they are told first."""
 ORDER = {Severity.STOP: 0, Severity.WARN: 1, Severity.ADVISE: 2}
 
 
 def findings_of(outcomes: Sequence[Outcome]) -> list[Finding]:
-    """The findings, worst first: by weight, then by how far they are off."""
+    """The findings, worst first: by weight, causes before what follows from them, then by how far they are off."""
     findings = [outcome for outcome in outcomes if isinstance(outcome, Finding)]
-    return sorted(findings, key=lambda finding: (ORDER[finding.severity], -_off(finding)))
+    return sorted(findings, key=lambda each: (ORDER[each.severity], each.code not in CAUSES, -_off(each)))
 
 
 def not_judged_of(outcomes: Sequence[Outcome]) -> list[NotJudged]:
@@ -59,7 +60,7 @@ def terms_line(terms: Sequence[Term], page: Page) -> str:
 
 def _term(term: Term, page: Page) -> str:
     route = "" if term.route is Route.STATED else f" ({ROUTES[term.route]})"
-    return f"{TERMS[term.name]} {page.show(term.quantity, rounding=Rounding.UP)}{route}"
+    return f"{TERMS[term.name]} {page.show(term.quantity)}{route}"
 
 
 def not_judged_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:

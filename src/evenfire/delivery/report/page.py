@@ -27,8 +27,8 @@ class Page:
 
     def heading(self, text: str) -> str:
         """A line with a rule under it."""
-        cut = textwrap.shorten(text, self.width, placeholder="...")
-        return f"{cut}\n{'-' * len(cut)}"
+        lines = textwrap.wrap(text, self.width)
+        return "\n".join([*lines, "-" * max(len(line) for line in lines)])
 
     def title(self, text: str) -> str:
         """The first line of an answer about one boiler."""

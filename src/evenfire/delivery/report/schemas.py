@@ -45,7 +45,9 @@ _TERM: Final = _object(
     },
     pattern=_MEASURED,
 )
-_REMEDY: Final = _object({"control": _TEXT, "dial": _one_of("main", "differential"), "change_pa": _NUMBER})
+_REMEDY: Final = _object(
+    {"control": _TEXT, "dial": _one_of("main", "differential"), "change_pa": _NUMBER, "breaks": _TEXTS}
+)
 _HEAD: Final[dict[str, Json]] = {
     "code": _TEXT,
     "severity": _one_of("stop", "warn", "advise"),
@@ -165,7 +167,7 @@ _CHOSEN: Final[dict[str, Json]] = {
 }
 
 
-def _document(name: str, title: str, boiler: Json) -> dict[str, Json]:
+def _document(name: str, title: str, boiler: Json, more: dict[str, Json]) -> dict[str, Json]:
     properties: dict[str, Json] = {
         "format": {"const": name},
         "site": _TEXT,
@@ -176,6 +178,7 @@ def _document(name: str, title: str, boiler: Json) -> dict[str, Json]:
         "boilers": {"type": "array", "items": boiler, "minItems": 1},
         "assumptions": _array(_ASSUMPTION),
         "cautions": {"type": "array", "items": {"type": "string"}, "minItems": 1},
+        **more,
     }
     return {"$schema": _DRAFT, "title": title, **_object(properties)}
 
@@ -192,6 +195,7 @@ CHECK_SCHEMA: Final = _document(
             "standing": _STANDING,
         }
     ),
+    {"unfilled_lines": {"type": "array", "items": {"type": "integer"}}},
 )
 SETTLE_SCHEMA: Final = _document(
     "evenfire.settle/1",
@@ -221,4 +225,5 @@ SETTLE_SCHEMA: Final = _document(
             _object({"name": _TEXT, "feasible": {"const": None}, "missing": _TEXTS}),
         ]
     },
+    {},
 )

@@ -6,14 +6,14 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import PART_OF_ROLE
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
-from evenfire.plant.settings import DialReading, Settings
+from evenfire.plant.settings import DialReading
 from evenfire.si import Dimension, Quantity
 
 
-def settings_text(case: Case, before: Settings | None, page: Page) -> str:
-    """Each control of a case in its own block, from the top of the stack down."""
+def settings_text(case: Case, now: Case, page: Page) -> str:
+    """Each control of a case in its own block, from the top of the stack down, beside what its dial shows now."""
     order = (Role.HIGH_LIMIT, Role.OPERATING_LIMIT, Role.FIRING_RATE, Role.LOW_FIRE_HOLD)
-    return "\n".join(_control(case, role, before, page) for role in order if case.settings.of(role) is not None)
+    return "\n".join(_control(case, role, now, page) for role in order if case.settings.of(role) is not None)
 
 
 def points_of(case: Case, role: Role) -> tuple[tuple[str, float | Missing], ...]:
@@ -30,34 +30,37 @@ def points_of(case: Case, role: Role) -> tuple[tuple[str, float | Missing], ...]
             return (("releases at", stack.hold),)
 
 
-def _control(case: Case, role: Role, before: Settings | None, page: Page) -> str:
+def _control(case: Case, role: Role, now: Case, page: Page) -> str:
     points = ", ".join(
         f"{name} {page.show(Quantity(value, Dimension.GAUGE_PRESSURE))}"
         for name, value in points_of(case, role)
         if not isinstance(value, Missing)
     )
     reading = case.settings.of(role)
-    was = None if before is None else before.of(role)
     lines = [page.labelled(f"{PARTS[PART_OF_ROLE[role]]}: ", points)]
     if reading is not None:
-        lines.append(page.paragraph(_dial(reading, was, page), indent=8))
+        lines.append(page.paragraph(_dial(reading, now, role, page), indent=8))
     lines.append(page.paragraph(_how(case, role, page), indent=8))
     return "\n".join(lines)
 
 
-def _dial(reading: DialReading, was: DialReading | None, page: Page) -> str:
+def _dial(reading: DialReading, now: Case, role: Role, page: Page) -> str:
+    was = now.settings.of(role)
     text = f"dial {reading_text(reading, page)}"
     if was is None:
         return text
     if reading_text(was, page) == reading_text(reading, page):
         return f"{text}, as it is"
-    return f"{text} (as found {reading_text(was, page)})"
+    return f"{text} ({now.which.value} {reading_text(was, page)})"
 
 
 def _how(case: Case, role: Role, page: Page) -> str:
-    off = case.facts.off.of(role)
-    near = "" if isinstance(off, Missing) else f", to within {page.show(Quantity(off, Dimension.PRESSURE_DIFFERENCE))}"
-    if role in case.settings.proved:
+    control = case.boiler.controls.of(role)
+    proved = role in case.settings.proved
+    tolerance = None if control is None else control.tolerance.proved if proved else control.tolerance.dial
+    # The tolerance of the setting alone: what is unsure of a water leg is no leave to set it less well.
+    near = "" if tolerance is None else f", to within {page.show(Quantity(tolerance, Dimension.PRESSURE_DIFFERENCE))}"
+    if proved:
         return f"prove it: set it until it acts at that pressure on a reference gauge{near}; the dial is only a start"
     return f"set by its scale{near}"
 

@@ -11,6 +11,7 @@ from evenfire.delivery.report.boiler_text import (
     cautions,
     made_from,
     nameplate,
+    several_boilers,
     standing_lines,
     who,
 )
@@ -39,6 +40,7 @@ def settle_text(done: Settle, system: UnitSystem, width: int) -> str:
         [
             *(_boiler(done, boiler, page) for boiler in done.boilers),
             page.heading("Assumed, because the survey does not say") + "\n" + "\n".join(assumed) if assumed else "",
+            several_boilers(done.plant_file, page),
             cautions(page),
             page.paragraph(made_from(done.identity)),
         ]
@@ -82,10 +84,10 @@ def _fits(boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
     chosen = fits.chosen
     return [
         page.paragraph(
-            f"SETTLED: of {fits.combinations:,.0f} combinations of dial positions this one meets every demand that could "
-            "be judged: fewest starts, then fewest dials moved, then widest margins."
+            f"SETTLED: of {fits.combinations:,.0f} combinations of dial positions this one meets every demand that "
+            "could be judged: fewest starts, then fewest dials moved, then widest margins."
         ),
-        *_settings(boiler.now.case, chosen, page),
+        *_settings("Proposed settings", boiler.now.case, chosen, page),
         *_rest(chosen, page),
         trade_text(fits.trade, boiler.now, fits.chosen, page),
         pulls_text(fits.pulls, fits.chosen.rooms, page),
@@ -121,7 +123,7 @@ def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
             "Below are the LEAST BAD settings, to work with until then. They keep every limit that is never relaxed, "
             "but NOT the demands above."
         ),
-        *_settings(now, answer.nearest, page),
+        *_settings("Least bad settings", now, answer.nearest, page),
         *_rest(answer.nearest, page),
     ]
 
@@ -150,10 +152,9 @@ def _cannot(missing: tuple[str, ...], page: Page) -> list[str]:
     ]
 
 
-def _settings(now: Case, chosen: Chosen, page: Page) -> list[str]:
-    before = None if now.settings == Settings() else now.settings
+def _settings(title: str, now: Case, chosen: Chosen, page: Page) -> list[str]:
     return [
-        page.heading("Proposed settings") + "\n" + settings_text(chosen.case, before, page),
+        page.heading(title) + "\n" + settings_text(chosen.case, now, page),
         page.heading("Margins, narrowest first; a full bar is five tolerances")
         + "\n"
         + margin_lines(chosen.rooms, page),

@@ -14,20 +14,20 @@ from evenfire.si import Dimension, Quantity
 
 NARROWEST = 5
 """Margins whose deciding value is told."""
-Line = tuple[float, float, str]
-"""Lowest pressure [Pa gauge], starts [1/s], what stands there"""
+Line = tuple[float, float, str, bool]
+"""Lowest pressure [Pa gauge], starts [1/s], what stands there, whether the starts are a least number"""
 
 
 def trade_text(trade: Sequence[TradePoint], now: BoilerCheck, chosen: Chosen, page: Page) -> str:
     """The fewest starts an hour for each lowest pressure, as found and proposed among them."""
     if not trade:
         return ""
-    lines: list[Line] = [(point.lowest, point.starts, "") for point in trade]
+    lines: list[Line] = [(point.lowest, point.starts, "", False) for point in trade]
     lines += _marked(now.standing, now.case.which.value) + _marked(chosen.standing, "proposed")
-    most = max(starts for _, starts, _ in lines)
-    room = max(10, page.width - 44)
+    most = max(starts for _, starts, _, _ in lines)
+    room = max(8, page.width - 36)
     shown = [_line(line, most, room, page) for line in sorted(lines, key=lambda line: -line[0])]
-    head = page.heading("Starts an hour against the lowest pressure of a restart")
+    head = page.heading("Starts an hour (+: or more) against the lowest pressure of a restart")
     return "\n".join([head, *shown])
 
 
@@ -50,12 +50,11 @@ def pulls_text(pulls: Sequence[Pull], rooms: Sequence[Room], page: Page) -> str:
 def _marked(standing: Standing, name: str) -> list[Line]:
     if isinstance(standing.cycling, Missing) or isinstance(standing.lowest, Missing):
         return []
-    rough = "" if standing.cycling.within_range else ", roughly"
-    return [(standing.lowest, standing.cycling.starts, f"<- {name}{rough}")]
+    return [(standing.lowest, standing.cycling.starts, f"<- {name}", not standing.cycling.within_range)]
 
 
 def _line(line: Line, most: float, room: int, page: Page) -> str:
-    lowest, starts, mark = line
+    lowest, starts, mark, at_least = line
     pressure = page.show(Quantity(lowest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
     bar = "#" * max(1, round(room * starts / most)) if most > 0 else ""
-    return f"{pressure:>10}  {3600 * starts:5.1f}  {bar} {mark}".rstrip()
+    return f"{pressure:>10} {3600 * starts:5.1f}{'+' if at_least else ' '} {bar} {mark}".rstrip()

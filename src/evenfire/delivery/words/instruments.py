@@ -90,7 +90,7 @@ INSTRUMENTS: Final = {
                 ),
             ),
         ),
-        clear="Water in the line makes the {subject} early, by {margin}.",
+        clear="Water in the line puts the {subject} on the safe side, by {margin}.",
     ),
     "setting-within-scale": Entry(
         finding=Words(

@@ -4,6 +4,7 @@ from itertools import groupby
 from typing import Final
 
 from evenfire.delivery.units import Rounding
+from evenfire.delivery.words.demands import DEMANDS
 from evenfire.delivery.words.entry import Show
 from evenfire.delivery.words.names import DIALS
 from evenfire.judgement.outcome import Remedy
@@ -16,18 +17,29 @@ WITHIN: Final = "no further than the limits above it leave room"
 
 
 def remedies_told(remedies: tuple[Remedy, ...], show: Show) -> str:
-    """The dials that would each clear a finding alone, with least amounts rounded up, and who chooses among them."""
+    """The dials that would each clear a finding alone, with least amounts rounded up, and what each would break."""
     if not remedies:
-        return f"See that the dials fit one another: {SETTLE}"
+        return f"No single dial cures this. {SETTLE}"
     parts: list[str] = []
     said = ""
-    for (lowers, amount), group in groupby(remedies, key=lambda remedy: (remedy.change < 0, _amount(remedy, show))):
+    ordered = sorted(remedies, key=lambda remedy: len(remedy.breaks))
+    for key, group in groupby(ordered, key=lambda remedy: (remedy.change < 0, _amount(remedy, show), remedy.breaks)):
+        lowers, amount, breaks = key
         dials = " or the ".join(DIALS[remedy.role, remedy.turn] for remedy in group)
         far = "as much" if amount == said else f"at least {amount}"
-        parts.append(f"{'lower' if lowers else 'raise'} the {dials} by {far}" + ("" if lowers else f", {WITHIN}"))
+        within = "" if lowers else f", {WITHIN}"
+        parts.append(f"{'lower' if lowers else 'raise'} the {dials} by {far}{within}{_price(breaks)}")
         said = amount
     told = ", or ".join(parts)
-    return f"{told[0].upper()}{told[1:]}; {SETTLE}"
+    return f"{told[0].upper()}{told[1:]}. {SETTLE}"
+
+
+def _price(breaks: tuple[str, ...]) -> str:
+    """What a turn would break."""
+    if not breaks:
+        return ""
+    names = " and ".join(f'"{DEMANDS[code]}"' for code in breaks)
+    return f" (alone it would break {names})"
 
 
 def _amount(remedy: Remedy, show: Show) -> str:

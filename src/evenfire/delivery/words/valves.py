@@ -56,7 +56,7 @@ VALVES: Final = {
                 Words(
                     what="There is one safety valve; above {limit} there are two, and this boiler has {observed}.",
                     why="One valve may stick.",
-                    do="Ask the authority: newer code lets one valve serve below 4,000 lb/h (from memory, check the "
+                    do="Ask the authority: recent editions accept one valve up to 4,000 lb/h (from memory, check the "
                     "adopted edition).",
                     confirm="Check the size on the nameplate.",
                 ),

@@ -6,7 +6,7 @@ from evenfire.plant.boiler import Boiler
 from evenfire.plant.burner import Firing
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
-from evenfire.si import DiffPa, GaugePa
+from evenfire.si import GaugePa
 
 
 def closing_steps(goal: Case) -> tuple[Closing, ...]:
@@ -52,8 +52,10 @@ def _proof(goal: Case, role: Role, step: ClosingStep) -> Closing:
         Role.FIRING_RATE: (_pressure(stack.low_fire), _pressure(stack.high_fire)),
         Role.LOW_FIRE_HOLD: (_pressure(stack.hold), None),
     }[role]
-    off = goal.facts.off.of(role)
-    within = None if isinstance(off, Missing) else DiffPa(off)
+    control = goal.boiler.controls.of(role)
+    # What is unsure of a water leg is no leave to prove the control less well.
+    tolerance = None if control is None else control.tolerance
+    within = None if tolerance is None else tolerance.proved if role in goal.settings.proved else tolerance.dial
     limits = {Role.HIGH_LIMIT, Role.OPERATING_LIMIT}
     stop = GaugePa(acts_at + within) if role in limits and acts_at is not None and within is not None else None
     return Closing(

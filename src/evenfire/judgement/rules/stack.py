@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from evenfire.judgement import margins
 from evenfire.judgement.case import Case, prepare
-from evenfire.judgement.margins import Margin, Sense, least_room, room
+from evenfire.judgement.margins import Margin, Sense, Tier, least_room, room
 from evenfire.judgement.outcome import PART_OF_ROLE, Basis, Outcome, Remedy, Severity, Subject, Term
 from evenfire.judgement.rule import Rule, Verdict, at_least, at_most, below, outcome
 from evenfire.plant.controls import Counts, Role
@@ -15,6 +15,8 @@ from evenfire.sources import ASME_VII, BPVC_IV, CSD_1, VALVE_HANDBOOK, Citation
 
 LEAST_STEP = 0.01 * ROUNDING_PA
 """Keeps a remedy clear of the noise of arithmetic [Pa]."""
+HALVINGS = 14
+"""Of a turn that is enough: far finer than anybody turns."""
 TRIES = 8
 """A turn is lengthened until it clears; the second try already comes within a few thousandths."""
 
@@ -67,13 +69,43 @@ def _remedy(margin: Margin, case: Case, role: Role, turn: str, sign: float) -> R
         except NotKnownError:
             return _bare_remedy(margin, case, role, turn, sign / reach)
         if short <= 0.0:
-            return Remedy(role, turn, DiffPa(change)) if change != 0.0 else None
+            return _least_remedy(margin, case, role, turn, change)
         change += sign * (short + LEAST_STEP) / reach
         settings = turned(case.settings, role, turn, change)
         if settings is None or not is_on_dial(role, settings.of(role), case.boiler.controls.of(role)):
             return None
         tried = prepare(case.plant, case.boiler, case.which, settings)
     return None
+
+
+def _least_remedy(margin: Margin, case: Case, role: Role, turn: str, enough: float) -> Remedy | None:
+    """The remedy with its turn shortened as far as it still clears: motion may need less than the first guess."""
+    too_little, best = 0.0, None
+    for _ in range(HALVINGS):
+        change = enough if best is None else (too_little + enough) / 2
+        settings = turned(case.settings, role, turn, change)
+        if settings is None:
+            return None
+        tried = prepare(case.plant, case.boiler, case.which, settings)
+        if _is_met(margin, tried):
+            enough, best = change, tried
+        else:
+            too_little = change
+    return None if best is None or enough == 0.0 else Remedy(role, turn, DiffPa(enough), _broken_by(case, best))
+
+
+def _broken_by(case: Case, tried: Case) -> tuple[str, ...]:
+    """Demands that are met in one case and broken in the other."""
+    demands = [each for each in case.demands if each.tier is not Tier.USUAL]
+    return tuple(each.code for each in demands if _is_met(each, case) and not _is_met(each, tried))
+
+
+def _is_met(margin: Margin, case: Case) -> bool:
+    """Whether a demand is met; one that cannot be judged is not known to be broken."""
+    try:
+        return float(room(margin, case.stack, case.facts)) >= least_room(margin)
+    except NotKnownError:
+        return True
 
 
 def _bare_remedy(margin: Margin, case: Case, role: Role, turn: str, sign: float) -> Remedy:

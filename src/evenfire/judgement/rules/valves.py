@@ -135,7 +135,7 @@ def valve_settings_are_close(case: Case, pressures: tuple[GaugePa, ...]) -> Verd
     severity=Severity.WARN,
     basis=Basis.PUBLISHED,
     subject=Subject(Part.SAFETY_VALVE),
-    number="two above 500 ft2 or 1,100 kW electric; newer code lets one serve below 4,000 lb/h (from memory)",
+    number="two above 500 ft2 or 1,100 kW electric; recent editions accept one up to 4,000 lb/h of steam (from memory)",
     citations=(Citation(COLORADO), Citation(OKLAHOMA), Citation(IOWA)),
 )
 def large_boiler_has_a_second_valve(case: Case) -> Verdict:

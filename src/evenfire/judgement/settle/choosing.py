@@ -25,6 +25,8 @@ START_BAND = 0.3 / 3600
 """... and so do starts within 0.3 an hour of them [1/s]."""
 WEIGHTS_ALIKE = 1e-6
 """Weights closer than this are alike [1]."""
+SHORT_ALIKE = 0.05
+"""Missing the demands by so little more is no worse; the widest smallest margin then decides [1]."""
 PLENTY = 5.0
 """Tolerances of room beyond which a margin is wide enough (ours, no source) [1]."""
 USUAL_GAP = 10 * PA_PER_PSI
@@ -60,19 +62,22 @@ def best(tables: Tables, ground: Ground, found: Settings | None) -> Pick | None:
 
 
 def nearest(tables: Tables, ground: Ground) -> Pick | None:
-    """The combination that keeps every demand never relaxed and breaks the others by the fewest tolerances."""
+    """The combination that keeps every demand never relaxed and misses the others by the fewest tolerances together."""
     kept = tables.kept_by_rate & np.any(tables.kept_by_high, axis=1, keepdims=True)
-    return _widest(tables, ground, kept, tables.kept_by_high) if np.any(kept) else None
+    if not np.any(kept):
+        return None
+    by_high = np.where(tables.kept_by_high, tables.short_by_high, np.inf)
+    least_high = by_high.min(axis=1)
+    short = np.where(kept, tables.short_by_rate + least_high[:, None], np.inf)
+    few = short <= short.min() + SHORT_ALIKE
+    return _widest(tables, ground, few, tables.kept_by_high & (by_high <= least_high[:, None] + SHORT_ALIKE))
 
 
 def dials_moved(positions: Positions, reading: DialReading | None) -> NDArray[np.int64]:
-    """How many scales each position of a control turns away from a reading; none where nothing was read.
-
-    A position nearer to the reading than to its neighbour is the reading: a pointer cannot be told apart any finer.
-    """
+    """How many scales each position of a control turns away from a reading; none where nothing was read."""
     if reading is None:
         return np.zeros(len(positions.main), dtype=np.int64)
-    moved = np.abs(positions.main - reading.main) > positions.step / 2 - ROUNDING_PA
+    moved = np.abs(positions.main - reading.main) > ROUNDING_PA
     if positions.differential is None or reading.differential is None:
         return moved.astype(np.int64)
     return moved.astype(np.int64) + (np.abs(positions.differential - reading.differential) > ROUNDING_PA)

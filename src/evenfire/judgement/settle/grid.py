@@ -36,8 +36,6 @@ class Positions:
     """Upper point at the boiler [Pa gauge]"""
     between_marks: NDArray[np.bool_]
     """Whether the main pointer stands between two marks of its scale"""
-    step: float
-    """Of the main positions [Pa]"""
 
     def where(self, keep: NDArray[np.bool_]) -> "Positions":
         """Only the positions for which ``keep`` is true."""
@@ -47,7 +45,6 @@ class Positions:
             lower=self.lower[keep],
             upper=self.upper[keep],
             between_marks=self.between_marks[keep],
-            step=self.step,
         )
 
 
@@ -68,7 +65,6 @@ def single_positions(boiler: Boiler, role: Role) -> Positions:
         lower=point,
         upper=point,
         between_marks=_between_marks(boiler, role, control, main),
-        step=_step(boiler, role, control),
     )
 
 
@@ -92,7 +88,6 @@ def paired_positions(boiler: Boiler, role: Role) -> Positions:
         lower=lower,
         upper=upper,
         between_marks=_between_marks(boiler, role, control, main),
-        step=_step(boiler, role, control),
     )
 
 
@@ -114,7 +109,17 @@ def _main_positions(boiler: Boiler, role: Role, control: Control) -> Floats:
     step = _step_when_proved(boiler)
     offset = leg_shift(control).offset
     first = np.ceil((scale.lowest + offset - ROUNDING_PA) / step) * step
-    return _steps(float(first), scale.highest + offset, step) - offset
+    even = _steps(float(first), scale.highest + offset, step) - offset
+    stands = _reading_now(boiler, role)
+    # A dial that may stay where it stands is a dial less to turn, even where its pressure is not even.
+    return even if stands is None else np.unique(np.append(even, stands))
+
+
+def _reading_now(boiler: Boiler, role: Role) -> float | None:
+    found = None if boiler.as_found is None else boiler.as_found.settings
+    settings = found if boiler.as_left is None else boiler.as_left
+    reading = None if settings is None else settings.of(role)
+    return None if reading is None else float(reading.main)
 
 
 def _between_marks(boiler: Boiler, role: Role, control: Control, main: Floats) -> NDArray[np.bool_]:
@@ -125,12 +130,6 @@ def _between_marks(boiler: Boiler, role: Role, control: Control, main: Floats) -
     else:
         steps = (main - scale.lowest) / scale.division
     return np.abs(steps - np.round(steps)) > 1e-6
-
-
-def _step(boiler: Boiler, role: Role, control: Control) -> float:
-    """The finest step of a main position [Pa]."""
-    scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
-    return _step_when_proved(boiler) if role in proved_roles(boiler) else scale.division / STEPS_IN_A_DIVISION
 
 
 def _step_when_proved(boiler: Boiler) -> float:

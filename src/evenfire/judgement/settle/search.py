@@ -77,6 +77,10 @@ class Tables:
     """Smallest margin in units of its own tolerance, of the demands without the high limit [1]"""
     weight_by_high: Floats
     """The same, of the demands with the high limit [1]"""
+    short_by_rate: Floats
+    """By how many tolerances the wanted demands without the high limit are missed, all together [1]"""
+    short_by_high: Floats
+    """The same, of those with the high limit [1]"""
     weights: tuple[Floats, ...]
     """Every weighed margin, broadcast over the three axes [1]"""
 
@@ -101,7 +105,7 @@ def stack_of(ground: Ground) -> Stack[Floats]:
         hold=no_hold if ground.lowest_hold is None else np.full((1, 1, 1), ground.lowest_hold),
         run_on=_run_on(ground),
         full_fire_run_on=_along(2, _motion(high.upper, behaviour.full_fire_run_on)),
-        undershoot=_along(0, _undershoot(operating, behaviour)),
+        undershoot=_fall(ground),
         drop_overshoot=no_band if rate is None else _along(1, _motion(rate.upper, behaviour.drop_overshoot)),
     )
 
@@ -114,6 +118,25 @@ def _run_on(ground: Ground) -> Floats | Missing:
     if ground.at_cut_out is not FireAtCutOut.ON_THE_LINE or ground.rate is None or isinstance(rise, Missing):
         return rise
     return rise * _fire_on_the_line(ground, ground.rate)[:, :, None]
+
+
+def _fall(ground: Ground) -> Floats | Missing:
+    """Fall below cut-in [Pa]: at the load of the fire that is stopped, because every load below it cycles."""
+    burners = ground.behaviour.boiler.burners
+    full = tuple(1.0 for _ in burners)
+    if ground.at_cut_out is FireAtCutOut.LOW or ground.rate is None:
+        return _along(0, _undershoot(ground.operating, ground.behaviour, None))
+    at_full = _along(0, _undershoot(ground.operating, ground.behaviour, full))
+    if ground.at_cut_out is FireAtCutOut.FULL or isinstance(at_full, Missing):
+        return at_full
+    at_low = _along(0, _undershoot(ground.operating, ground.behaviour, None))
+    if isinstance(at_low, Missing):
+        return at_low
+    lowest = max(ground.behaviour.low_fire_share(burner) for burner in burners)
+    if lowest >= 1.0:
+        return at_full
+    above_low = np.clip((_fire_on_the_line(ground, ground.rate) - lowest) / (1 - lowest), 0.0, 1.0)
+    return at_low + (at_full - at_low) * above_low[:, :, None]
 
 
 def _fire_on_the_line(ground: Ground, rate: Positions) -> Floats:
@@ -141,6 +164,7 @@ def tables_of(ground: Ground) -> Tables:
     broken = (np.zeros(by_rate, dtype=np.uint32), np.zeros(by_high, dtype=np.uint32))
     kept = (np.ones(by_rate, dtype=np.bool_), np.ones(by_high, dtype=np.bool_))
     weight = (np.full(by_rate, np.inf), np.full(by_high, np.inf))
+    short = (np.zeros(by_rate), np.zeros(by_high))
     usual = np.ones(by_rate, dtype=np.bool_)
     weights: list[Floats] = []
     wanted: list[Margin] = []
@@ -161,6 +185,7 @@ def tables_of(ground: Ground) -> Tables:
                 bit = np.uint32(1 << len(wanted))
                 np.bitwise_or(broken[table], np.where(fits, np.uint32(0), bit), out=broken[table])
                 wanted.append(margin)
+                np.add(short[table], np.maximum(-flat / unit_of(margin, off), 0.0), out=short[table])
         if margin not in HOLD_DEMANDS:
             weights.append(rooms / unit_of(margin, off))
             np.minimum(weight[table], flat / unit_of(margin, off), out=weight[table])
@@ -173,6 +198,8 @@ def tables_of(ground: Ground) -> Tables:
         usual=usual,
         weight_by_rate=weight[0],
         weight_by_high=weight[1],
+        short_by_rate=short[0],
+        short_by_high=short[1],
         weights=tuple(weights),
     )
 
@@ -225,11 +252,11 @@ def _motion(points: Floats, question: Callable[[GaugePa], Estimate]) -> Floats |
         return Missing(missing.keys)
 
 
-def _undershoot(operating: Positions, behaviour: Behaviour) -> Floats | Missing:
+def _undershoot(operating: Positions, behaviour: Behaviour, shares: tuple[float, ...] | None) -> Floats | Missing:
     if behaviour.falls_alike_from_every_cut_out:
-        return _motion(operating.lower, lambda cut_in: behaviour.undershoot(cut_in, cut_in))
-    pairs = zip(operating.lower, operating.upper, strict=True)
+        return _motion(operating.lower, lambda cut_in: behaviour.undershoot(cut_in, cut_in, shares))
+    pairs = zip(operating.lower.tolist(), operating.upper.tolist(), strict=True)
     try:
-        return np.array([behaviour.undershoot(GaugePa(float(low)), GaugePa(float(high))).value for low, high in pairs])
+        return np.array([behaviour.undershoot(GaugePa(low), GaugePa(high), shares).value for low, high in pairs])
     except NotKnownError as missing:
         return Missing(missing.keys)
