@@ -318,7 +318,8 @@ def test_the_laundry_is_told_its_fault_its_dial_the_direction_and_the_amount() -
     said = say(fault, US)
     assert "short cycling" in said.why
     assert re.match(
-        r"Lower the firing-rate set point by at least \d+(\.\d+)? psi \(alone it would break .the need at full load.\), "
+        r"Lower the firing-rate set point by at least \d+(\.\d+)? "
+        r"psi \(alone it would break .the need at full load.\), "
         r"or raise the operating-limit set point by (as much|at least \d+(\.\d+)? psi)",
         said.do,
     )

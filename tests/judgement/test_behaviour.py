@@ -114,3 +114,19 @@ def _gas() -> dict[str, object]:
         "efficiency": "81 %",
         "heat_lag": "8 s",
     }
+
+
+def test_a_two_position_burner_overshoots_by_its_whole_span_whenever_it_switches() -> None:
+    # By hand: three quarters of 1,879 Btu/s go on for 8 s of lag and half of the 30 s stroke, into about 7,400 Btu/psi
+    # at 125 psi: 0.75 x 1879 x 23 / 7440 = 4.4 psi.
+    two = behaviour(
+        {"boiler.burner.firing": "low-high-off", "boiler.controls.firing_rate.action": "two-position"}
+    ).drop_overshoot(GaugePa(125 * PA_PER_PSI))
+    assert two.value / PA_PER_PSI == pytest.approx(4.4, rel=0.03)
+
+
+def test_a_burner_stopped_inside_its_band_falls_further_because_it_cycles_at_larger_loads() -> None:
+    # By hand at half fire: (939 + 128) Btu/s x 106 s / 8,080 Btu/psi = 14.0 psi; at low fire (470 + 128) gives 7.8.
+    laundry = behaviour()
+    assert laundry.undershoot(CUT_IN, CUT_OUT, (0.5,)).value / PA_PER_PSI == pytest.approx(14.0, rel=0.03)
+    assert laundry.undershoot(CUT_IN, CUT_OUT).value / PA_PER_PSI == pytest.approx(7.8, rel=0.03)

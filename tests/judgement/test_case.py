@@ -1,12 +1,14 @@
 """How a survey becomes a case: worst corners, proved controls, what is missing."""
 
+import tomllib
+
 import pytest
 
 from evenfire.judgement.case import facts_of
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 from evenfire.si import PA_PER_PSI
-from tests.surveys import case_of, survey
+from tests.surveys import EXAMPLES, case_of, survey
 
 
 def psi(value: object) -> float:
@@ -69,3 +71,42 @@ def test_a_band_that_a_controller_works_out_itself_is_not_on_a_dial() -> None:
 def test_a_missing_tolerance_is_missing_and_not_nought() -> None:
     case = case_of(survey({"boiler.controls.high_limit.tolerance": None}))
     assert case.facts.off.of(Role.HIGH_LIMIT) == Missing(("controls.high_limit.tolerance.dial",))
+
+
+def test_a_control_on_the_header_may_be_off_by_the_line_drop_as_well() -> None:
+    on_header: dict[str, object] = {"boiler.controls.firing_rate.senses": "header"}
+    assert case_of(survey(on_header)).facts.off.firing_rate == Missing(("load.line_drop",))
+    known = case_of(survey({**on_header, "load.line_drop": "3 psi"}))
+    assert psi(known.facts.off.firing_rate) == pytest.approx(5.0)
+
+
+def test_on_a_shared_header_the_weakest_boiler_bounds_every_one() -> None:
+    weak = {
+        "name": "No. 2",
+        "kind": "firetube",
+        "mawp": "125 psi",
+        "safety_valve": [{"name": "only", "set": "125 psi", "blowdown": "4 psi"}],
+    }
+    boilers = survey().plant.boilers
+    alone = survey({"boiler": [*_tables(), weak], "site.boilers_share_header": False}).plant
+    shared = survey({"boiler": [*_tables(), weak], "site.boilers_share_header": True}).plant
+    assert len(boilers) == 1
+    assert psi(facts_of(alone, alone.boilers[0], frozenset()).mawp) == pytest.approx(150)
+    facts = facts_of(shared, shared.boilers[0], frozenset())
+    assert psi(facts.mawp) == pytest.approx(125)
+    assert psi(facts.valve_set) == pytest.approx(125)
+    assert psi(facts.earliest_lift) == pytest.approx(125 * 0.97)
+
+
+def test_valves_set_above_the_mawp_count_as_set_at_it() -> None:
+    high = survey({"boiler.safety_valve.0.set": "160 psi", "boiler.safety_valve.1.set": "160 psi"}).plant
+    facts = facts_of(high, high.boilers[0], frozenset())
+    assert psi(facts.valve_set) == pytest.approx(150)
+    assert psi(facts.earliest_lift) == pytest.approx(145.5)
+
+
+def _tables() -> list[object]:
+    document = tomllib.loads((EXAMPLES / "laundry.toml").read_text(encoding="utf-8"))
+    boilers = document["boiler"]
+    assert isinstance(boilers, list)
+    return boilers

@@ -14,7 +14,7 @@ from evenfire.physics.firing import firing_fraction
 from evenfire.physics.switching import ends, leg_shift
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.burner import Firing
-from evenfire.plant.controls import Action, Control, Role
+from evenfire.plant.controls import Action, Control, Role, Senses
 from evenfire.plant.known import Missing, NotKnownError, given, known
 from evenfire.plant.load import Load, Place
 from evenfire.plant.plant import Plant
@@ -106,10 +106,10 @@ def facts_of(plant: Plant, boiler: Boiler, proved: frozenset[Role]) -> Facts:
     lowest = _least(tuple(lowest_valve(each) for each in joined))
     return Facts(
         off=Off(
-            operating_limit=off_by(boiler, Role.OPERATING_LIMIT, proved),
-            high_limit=off_by(boiler, Role.HIGH_LIMIT, proved),
-            firing_rate=off_by(boiler, Role.FIRING_RATE, proved),
-            low_fire_hold=off_by(boiler, Role.LOW_FIRE_HOLD, proved),
+            operating_limit=_off_at_boiler(plant, boiler, Role.OPERATING_LIMIT, proved),
+            high_limit=_off_at_boiler(plant, boiler, Role.HIGH_LIMIT, proved),
+            firing_rate=_off_at_boiler(plant, boiler, Role.FIRING_RATE, proved),
+            low_fire_hold=_off_at_boiler(plant, boiler, Role.LOW_FIRE_HOLD, proved),
         ),
         need=need,
         wish=given(load.wish, "load.wish"),
@@ -126,13 +126,27 @@ def facts_of(plant: Plant, boiler: Boiler, proved: frozenset[Role]) -> Facts:
 
 def joined_with(plant: Plant, boiler: Boiler) -> tuple[Boiler, ...]:
     """The boilers whose pressure is this one's pressure too: all of them on a shared header, else itself alone."""
-    return plant.boilers if plant.site.boilers_share_header and boiler in plant.boilers else (boiler,)
+    if not plant.site.boilers_share_header:
+        return (boiler,)
+    return (boiler, *(each for each in plant.boilers if each.name != boiler.name))
 
 
 def _least(values: tuple[GaugePa | None, ...]) -> GaugePa | None:
     """The lowest, unknown as soon as one is."""
     known_values = [value for value in values if value is not None]
     return min(known_values) if known_values and len(known_values) == len(values) else None
+
+
+def _off_at_boiler(plant: Plant, boiler: Boiler, role: Role, proved: frozenset[Role]) -> float | Missing:
+    """How far from its point a control may act, seen from the boiler [Pa].
+
+    A control tapped on the header sees the boiler's pressure less whatever the line takes just then: anything up to the
+    full line drop. Nobody knows how much, so all of it widens the tolerance.
+    """
+    off, control = off_by(boiler, role, proved), boiler.controls.of(role)
+    if isinstance(off, Missing) or control is None or control.senses is not Senses.HEADER:
+        return off
+    return Missing(("load.line_drop",)) if plant.load.line_drop is None else off + plant.load.line_drop.value
 
 
 def off_by(boiler: Boiler, role: Role, proved: frozenset[Role]) -> float | Missing:

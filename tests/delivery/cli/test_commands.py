@@ -202,3 +202,22 @@ def test_where_nothing_fits_nothing_is_written(tmp_path: Path) -> None:
     before = file.read_bytes()
     assert evenfire("settle", str(file), "--write").exit_code == 3
     assert file.read_bytes() == before
+
+
+def test_examples_left_in_a_file_are_no_boiler(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    assert evenfire("new", str(file)).exit_code == 0
+    done = evenfire("check", str(file))
+    assert done.exit_code == 4
+    assert "NOT YOUR BOILER YET" in done.output
+    told = json.loads(evenfire("check", str(file), "--json").output)
+    lines = file.read_text(encoding="utf-8").splitlines()
+    assert told["unfilled_lines"]
+    assert all("FILL IN" in lines[number - 1] for number in told["unfilled_lines"])
+    settled = subprocess.run([sys.executable, "-m", "evenfire", "settle", str(file)], capture_output=True, text=True)
+    assert settled.returncode == 2
+    assert "still says FILL IN" in settled.stderr
+
+
+def test_a_large_boiler_shows_its_horsepower_in_full(tmp_path: Path) -> None:
+    assert "1,234 bhp" in evenfire("check", changed(tmp_path, "boiler", 0, "output", "1234 bhp")).output
