@@ -76,6 +76,19 @@ def test_a_proved_control_is_set_to_even_half_pounds_at_the_boiler() -> None:
         assert 2 * point / PA_PER_PSI == pytest.approx(round(2 * point / PA_PER_PSI), abs=1e-6)
 
 
+def test_a_dial_marked_in_bar_is_proved_to_even_twentieths_of_a_bar() -> None:
+    scale = {"from": "1 bar", "to": "10 bar", "division": "0.2 bar"}
+    edits: dict[str, object] = {
+        "boiler.controls.operating_limit.scale": scale,
+        "boiler.controls.high_limit.scale": scale,
+        "boiler.as_found": None,
+    }
+    stack = fits(edits).chosen.case.stack
+    for point in (stack.cut_out, stack.trip):
+        assert not isinstance(point, Missing)
+        assert 20 * point / 1e5 == pytest.approx(round(20 * point / 1e5), abs=1e-6)
+
+
 def test_a_control_set_by_dial_stays_on_marks_and_half_marks() -> None:
     reading = fits().chosen.settings.firing_rate
     assert reading is not None

@@ -127,8 +127,8 @@ def test_a_cut_in_below_full_vacuum_is_not_judged_and_no_fault_of_the_program() 
 
 
 def test_a_remedy_says_what_it_would_break() -> None:
-    # Low fire is short by 10: lowering a high-fire point of 110 by that leaves less than the 105 psi that is needed, and
-    # raising a cut-out of 120 by it goes beyond the 130 that anybody wants to see.
+    # Low fire is short by 10: lowering a high-fire point of 110 by that leaves less than the 105 psi that is needed,
+    # and raising a cut-out of 120 by it goes beyond the 130 that anybody wants to see.
     finding = outcome_of("low-fire-before-cut-out", {})
     assert isinstance(finding, Finding)
     broken = {(each.role, each.turn): each.breaks for each in finding.remedies}

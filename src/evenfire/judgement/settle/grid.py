@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 from evenfire.judgement.case import off_by
 from evenfire.physics.switching import ends, leg_shift
 from evenfire.plant.boiler import Boiler
-from evenfire.plant.controls import Control, Role
+from evenfire.plant.controls import Control, Role, Scale
 from evenfire.plant.known import Missing, NotKnownError, given, known
-from evenfire.si import PA_PER_PSI, ROUNDING_PA
+from evenfire.si import PA_PER_BAR, PA_PER_PSI, ROUNDING_PA
 
 Floats = NDArray[np.float64]
 
@@ -18,6 +18,10 @@ STEP_WHEN_PROVED = 0.5 * PA_PER_PSI
 """A control that is set against a gauge is set to half a psi, on high pressure [Pa]."""
 STEP_WHEN_PROVED_LOW_PRESSURE = 0.25 * PA_PER_PSI
 """The same on low pressure [Pa]."""
+STEP_WHEN_PROVED_METRIC = 0.05 * PA_PER_BAR
+"""The same where the dial is marked in bar: no gauge in bar has a mark at half a psi [Pa]."""
+STEP_WHEN_PROVED_METRIC_LOW_PRESSURE = 0.02 * PA_PER_BAR
+"""[Pa]"""
 STEPS_IN_A_DIVISION = 2
 """A pointer can be set on a mark or half way between two."""
 
@@ -106,7 +110,7 @@ def _main_positions(boiler: Boiler, role: Role, control: Control) -> Floats:
     scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
     if role not in proved_roles(boiler):
         return _steps(scale.lowest, scale.highest, scale.division / STEPS_IN_A_DIVISION)
-    step = _step_when_proved(boiler)
+    step = _step_when_proved(boiler, scale)
     offset = leg_shift(control).offset
     first = np.ceil((scale.lowest + offset - ROUNDING_PA) / step) * step
     even = _steps(float(first), scale.highest + offset, step) - offset
@@ -126,14 +130,22 @@ def _between_marks(boiler: Boiler, role: Role, control: Control, main: Floats) -
     """Where a pointer stands off the marks; a proved control is set by its gauge, and whole pounds are round."""
     scale = known(given(control.scale, f"controls.{role.value}.scale"))[0]
     if role in proved_roles(boiler):
-        steps = (main + leg_shift(control).offset) / (2 * _step_when_proved(boiler))
+        steps = (main + leg_shift(control).offset) / (2 * _step_when_proved(boiler, scale))
     else:
         steps = (main - scale.lowest) / scale.division
     return np.abs(steps - np.round(steps)) > 1e-6
 
 
-def _step_when_proved(boiler: Boiler) -> float:
-    return STEP_WHEN_PROVED_LOW_PRESSURE if boiler.is_low_pressure else STEP_WHEN_PROVED
+def _step_when_proved(boiler: Boiler, scale: Scale) -> float:
+    if _is_marked_in_psi(scale):
+        return STEP_WHEN_PROVED_LOW_PRESSURE if boiler.is_low_pressure else STEP_WHEN_PROVED
+    return STEP_WHEN_PROVED_METRIC_LOW_PRESSURE if boiler.is_low_pressure else STEP_WHEN_PROVED_METRIC
+
+
+def _is_marked_in_psi(scale: Scale) -> bool:
+    """Whether a division is an even number of tenths of a psi; one in bar or kPa never is."""
+    tenths = 10 * scale.division / PA_PER_PSI
+    return abs(tenths - round(tenths)) < 1e-6
 
 
 def _steps(lowest: float, highest: float, step: float) -> Floats:
