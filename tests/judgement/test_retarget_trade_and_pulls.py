@@ -4,9 +4,11 @@ import pytest
 
 from evenfire.errors import BelowNeed
 from evenfire.judgement.behaviour import Cycling
+from evenfire.judgement.outcome import Finding, Severity
 from evenfire.judgement.settle.result import Fits, NothingFits
 from evenfire.judgement.settle.retarget import one_division, retargeted
 from evenfire.judgement.settle.settling import settle
+from evenfire.plant.controls import Role
 from evenfire.si import PA_PER_PSI, GaugePa
 from tests.surveys import survey
 
@@ -84,3 +86,33 @@ def test_a_tenth_more_lag_is_worth_a_tenth_of_the_run_on() -> None:
     run_on = answer.chosen.case.stack.full_fire_run_on
     assert isinstance(run_on, float)
     assert pull.change == pytest.approx(-run_on / 10, rel=1e-6)
+
+
+def test_a_scale_that_ends_too_low_is_named_as_what_stops_a_target() -> None:
+    plant = survey(
+        {
+            "boiler.controls.operating_limit.scale": {"from": "10 psi", "to": "120 psi", "division": "2 psi"},
+            "load.wish": None,
+            "load.rated_max": None,
+        }
+    ).plant
+    answer = settle(retargeted(plant, psi(109)), plant.boilers[0])
+    assert isinstance(answer, NothingFits)
+    cures = [cure for each in answer.conflicts for cure in each.cures]
+    assert ("longer-scale", (Role.OPERATING_LIMIT,)) in {(cure.kind.value, cure.roles) for cure in cures}
+
+
+def test_the_school_settles_proved_and_set_by_dial_gets_conflict_cure_and_fallback() -> None:
+    proved = fits(plant="school")
+    judged = [each for each in proved.chosen.outcomes if isinstance(each, Finding)]
+    assert [each.code for each in judged if each.severity is not Severity.ADVISE] == []
+    by_dial = survey(plant="school-by-dial").plant
+    answer = settle(by_dial, by_dial.boilers[0])
+    assert isinstance(answer, NothingFits)
+    (conflict,) = answer.conflicts
+    assert {"restart-holds-need", "cut-out-clear-of-high-limit"} == set(conflict.codes)
+    proving = next(cure for cure in conflict.cures if cure.kind.value == "prove")
+    assert isinstance(settle(*proving.change(by_dial, by_dial.boilers[0])), Fits)
+    assert answer.nearest is not None
+    stops = [each for each in answer.nearest.outcomes if isinstance(each, Finding) and each.severity is Severity.STOP]
+    assert stops == []

@@ -193,7 +193,13 @@ def test_a_written_proposal_is_judged_clear_and_goes_stale_with_the_survey(tmp_p
     assert "0 stop, 0 warn" in judged.output
     assert "STALE" not in judged.output
     file.write_text(written.replace('need = "105 psi"', 'need = "106 psi"'), encoding="utf-8")
-    for command in (["check", str(file), "--settings", "proposed"], ["check", str(file)], ["stack", str(file)]):
+    shown = (
+        ["check", str(file), "--settings", "proposed"],
+        ["check", str(file)],
+        ["stack", str(file)],
+        ["settle", str(file)],
+    )
+    for command in shown:
         assert "STALE" in evenfire(*command).output, command
 
 

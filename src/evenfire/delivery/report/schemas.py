@@ -200,30 +200,23 @@ CHECK_SCHEMA: Final = _document(
 SETTLE_SCHEMA: Final = _document(
     "evenfire.settle/1",
     "Answer of evenfire settle",
-    {
-        "oneOf": [
-            _object(
-                {
-                    "name": _TEXT,
-                    "feasible": {"const": True},
-                    "combinations": _NUMBER,
-                    **_CHOSEN,
-                    "moves": {"oneOf": [{"type": "null"}, _array(_MOVE)]},
-                }
-            ),
-            _object(
-                {
-                    "name": _TEXT,
-                    "feasible": {"const": False},
-                    "combinations": _NUMBER,
-                    "failing": _array(_ROOM),
-                    "conflicts": _array(_TEXTS),
-                    "cures": _array(_CURE),
-                    "fallback": {"oneOf": [{"type": "null"}, _object(_CHOSEN)]},
-                }
-            ),
-            _object({"name": _TEXT, "feasible": {"const": None}, "missing": _TEXTS}),
-        ]
-    },
+    _object(
+        {
+            "name": _TEXT,
+            "feasible": {"type": ["boolean", "null"]},
+            "combinations": _NUMBER_OR_NULL,
+            **_CHOSEN,
+            "settings": {"oneOf": [{"type": "null"}, _POINTS]},
+            "standing": {"oneOf": [{"type": "null"}, _STANDING]},
+            "moves": _array(_MOVE),
+            "trade": _array(_object({"lowest_pa_gauge": _NUMBER, "starts_per_s": _NUMBER})),
+            "pulls": _array(_object({"code": _TEXT, "key": _TEXT, "change_pa": _NUMBER})),
+            "failing": _array(_ROOM),
+            "conflicts": _array(_TEXTS),
+            "cures": _array(_CURE),
+            "fallback": {"oneOf": [{"type": "null"}, _object(_CHOSEN)]},
+            "missing": _TEXTS,
+        }
+    ),
     {},
 )

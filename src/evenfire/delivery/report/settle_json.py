@@ -19,6 +19,26 @@ from evenfire.plant.known import Missing
 FORMAT: Final = "evenfire.settle/1"
 
 
+_NOTHING: Final[dict[str, Json]] = {
+    "feasible": None,
+    "combinations": None,
+    "settings": None,
+    "dials": [],
+    "margins": [],
+    "not_judged": [],
+    "standing": None,
+    "outcomes": [],
+    "moves": [],
+    "trade": [],
+    "pulls": [],
+    "failing": [],
+    "conflicts": [],
+    "cures": [],
+    "fallback": None,
+    "missing": [],
+}
+
+
 def settle_json(done: Settle, system: UnitSystem) -> str:
     """One JSON document; words are in the reader's units, numbers in the unit that their key names."""
     show: Show = partial(units.show, system=system)
@@ -35,28 +55,36 @@ def settle_json(done: Settle, system: UnitSystem) -> str:
 
 
 def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
-    name: dict[str, Json] = {"name": boiler.now.case.boiler.name}
+    """One boiler; every answer has every key, empty where there is nothing to say."""
+    told: dict[str, Json] = {"name": boiler.now.case.boiler.name, **_NOTHING}
     match boiler.answer:
-        case Fits(chosen=chosen, combinations=combinations):
-            moves = None if boiler.moves is None else moves_json(boiler.moves, show)
-            told = {**_chosen(chosen, show), "moves": moves}
-            return {**name, "feasible": True, "combinations": combinations, **told}
-        case NothingFits(nearest=nearest, failing=failing, conflicts=conflicts, combinations=combinations):
+        case Fits() as answer:
+            moves = [] if boiler.moves is None else moves_json(boiler.moves, show)
             return {
-                **name,
+                **told,
+                "feasible": True,
+                "combinations": answer.combinations,
+                **_chosen(answer.chosen, show),
+                "moves": list(moves),
+                "trade": [{"lowest_pa_gauge": each.lowest, "starts_per_s": each.starts} for each in answer.trade],
+                "pulls": [{"code": each.code, "key": each.key, "change_pa": each.change} for each in answer.pulls],
+            }
+        case NothingFits() as answer:
+            return {
+                **told,
                 "feasible": False,
-                "combinations": combinations,
-                "failing": [_room(room) for room in failing],
-                "conflicts": [list(conflict.codes) for conflict in conflicts],
+                "combinations": answer.combinations,
+                "failing": [_room(room) for room in answer.failing],
+                "conflicts": [list(conflict.codes) for conflict in answer.conflicts],
                 "cures": [
                     {"conflict": place, **_cure(cure, show)}
-                    for place, conflict in enumerate(conflicts)
+                    for place, conflict in enumerate(answer.conflicts)
                     for cure in conflict.cures
                 ],
-                "fallback": None if nearest is None else _chosen(nearest, show),
+                "fallback": None if answer.nearest is None else _chosen(answer.nearest, show),
             }
         case CannotSettle(missing=missing):
-            return {**name, "feasible": None, "missing": list(missing)}
+            return {**told, "missing": list(missing)}
 
 
 def _chosen(chosen: Chosen, show: Show) -> dict[str, Json]:

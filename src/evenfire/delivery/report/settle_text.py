@@ -31,6 +31,8 @@ from evenfire.judgement.settle.result import CannotSettle, Chosen, Conflict, Fit
 from evenfire.plant.settings import Settings
 from evenfire.si import ROUNDING_PA, Dimension, Quantity
 
+STALE = "The file holds a STALE proposal: the survey has changed since. --write puts the one below in its place."
+
 
 def settle_text(done: Settle, system: UnitSystem, width: int) -> str:
     """Every boiler: the settings, the margins, the stack as found beside proposed."""
@@ -52,6 +54,7 @@ def _boiler(done: Settle, boiler: BoilerSettle, page: Page) -> str:
     head = [
         page.title(who(done.plant_file, boiler.now.case.boiler)),
         page.paragraph(f"{plate[0].upper()}{plate[1:]}."),
+        page.paragraph(STALE) if boiler.now.beside_stale else "",
         *_cure_first(boiler, page),
     ]
     match boiler.answer:

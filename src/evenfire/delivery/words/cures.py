@@ -35,6 +35,10 @@ def say_cure(cure: Cure, show: Show) -> str:
             return f"Fit a firing-rate control whose range goes down to {_far(before, after, show, Rounding.DOWN)}."
         case CureKind.NARROWER_DIFFERENTIAL:
             return f"Fit an operating limit whose differential goes down to {_far(before, after, show, Rounding.DOWN)}."
+        case CureKind.LONGER_SCALE:
+            controls = PARTS[PART_OF_ROLE[cure.roles[0]]]
+            reach = _far(before, after, show, Rounding.UP)
+            return f"The scale ends too low: fit another {controls} whose scale goes up to {reach}."
         case CureKind.SHORTEN_START:
             return (
                 "Bring the time from contact to low-fire heat down to "

@@ -100,6 +100,7 @@ class CureKind(Enum):
     LOWER_NEED = "lower-need"
     RAISE_WISH = "raise-wish"
     RAISE_DOWNSTREAM_RATING = "raise-downstream-rating"
+    LONGER_SCALE = "longer-scale"
     HIGHER_VALVES = "higher-valves"
 
 

@@ -62,6 +62,7 @@ def ways(plant: Plant, boiler: Boiler) -> Iterator[Way]:
     """The changes worth trying on this plant, what can be done in the boiler room first."""
     yield from _proving(boiler)
     yield from _bands(boiler)
+    yield from _scales(boiler)
     yield from _start(plant, boiler)
     yield from _turndown(boiler)
     yield from _load(plant, boiler)
@@ -130,6 +131,34 @@ def _narrow(role: Role, division: float) -> Apply:
         narrowest = min(lowest, control.differential_scale.lowest)
         scale = DifferentialScale(lowest=DiffPa(narrowest), highest=widest, division=DiffPa(division))
         return plant, replace(boiler, controls=boiler.controls.having(role, replace(control, differential_scale=scale)))
+
+    return apply
+
+
+def _scales(boiler: Boiler) -> Iterator[Way]:
+    """A dial whose main scale goes higher than that of the one fitted."""
+    for role in (Role.OPERATING_LIMIT, Role.HIGH_LIMIT, Role.FIRING_RATE):
+        control = boiler.controls.of(role)
+        if control is None or control.scale is None:
+            continue
+        yield Way(
+            kind=CureKind.LONGER_SCALE,
+            roles=(role,),
+            dimension=Dimension.GAUGE_PRESSURE,
+            start=control.scale.highest,
+            step=control.scale.division,
+            count=_steps_to(control.scale.highest, boiler.mawp, control.scale.division),
+            apply=_lengthen(role),
+        )
+
+
+def _lengthen(role: Role) -> Apply:
+    def apply(plant: Plant, boiler: Boiler, highest: float) -> tuple[Plant, Boiler]:
+        control = boiler.controls.of(role)
+        if control is None or control.scale is None:
+            return plant, boiler
+        scale = replace(control.scale, highest=GaugePa(max(highest, control.scale.highest)))
+        return plant, replace(boiler, controls=boiler.controls.having(role, replace(control, scale=scale)))
 
     return apply
 
