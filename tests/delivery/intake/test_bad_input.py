@@ -126,4 +126,5 @@ def test_an_endless_key_is_not_printed_in_full() -> None:
 
 
 def test_nesting_is_counted_outside_of_texts_and_comments_only() -> None:
-    read_plant_text(changed('name = "front"', 'name = "[[[[[[[[[[[[[[[[[[[[[[[[[["  # [[[[[[[[[[[[[[[[[[[[[[[[['), "x")
+    text = changed('name = "front"', 'name = "[[[[[[[[[[[[[[[[[[[[[[[[[["  # [[[[[[[[[[[[[[[[[[[[[[[[[')
+    assert read_plant_text(text, "x").plant.boilers[0].safety_valves[0].name == 26 * "["

@@ -74,10 +74,13 @@ def test_each_key_works_when_its_mark_is_taken_away() -> None:
 
 
 def test_the_keys_that_exclude_each_other_work_one_at_a_time() -> None:
-    read_plant_text(loaded_with("barometer"), "a.toml")
-    read_plant_text(loaded_with("demand"), "b.toml")
-    read_plant_text(loaded_with("output", "standing_loss"), "c.toml")
-    read_plant_text(loaded_with("differential_scale"), "d.toml")
+    assert read_plant_text(loaded_with("barometer"), "a.toml").plant.site.ambient.assumption == ""
+    assert read_plant_text(loaded_with("demand"), "b.toml").plant.load.demand is not None
+    assert read_plant_text(loaded_with("output", "standing_loss"), "c.toml").plant.boilers[0].output is not None
+    operating_limit = (
+        read_plant_text(loaded_with("differential_scale"), "d.toml").plant.boilers[0].controls.operating_limit
+    )
+    assert operating_limit is not None
 
 
 def test_lines_stay_within_a_page_and_each_explanation_stands_above_its_key() -> None:
