@@ -89,7 +89,7 @@ MUTANTS = (
         tests=RULES,
     ),
     Mutant(
-        name="a-certificate-above-stands-for-the-lift",
+        name="a-valve-lifts-late-instead-of-early",
         module="judgement/valve_facts.py",
         before="return GaugePa(valve.set_pressure - set_tolerance(valve.set_pressure))",
         after="return GaugePa(valve.set_pressure + set_tolerance(valve.set_pressure))",
@@ -117,7 +117,7 @@ MUTANTS = (
         tests=SETTLE,
     ),
     Mutant(
-        name="two-tolerances-are-plenty",
+        name="one-tolerance-is-plenty",
         module="judgement/settle/choosing.py",
         before="PLENTY = 5.0",
         after="PLENTY = 1.0",
@@ -161,7 +161,7 @@ MUTANTS = (
         tests=SETTLE[1:],
     ),
     Mutant(
-        name="full-fire-at-cut-out-is-taken-for-low-fire",
+        name="every-cut-out-is-taken-for-one-from-full-fire",
         module="judgement/settle/search.py",
         before="    return rise * _fire_on_the_line(ground, ground.rate)[:, :, None]",
         after="    return rise",
