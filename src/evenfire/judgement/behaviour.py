@@ -145,6 +145,11 @@ class Behaviour:
         feed = known(given(self.boiler.feedwater_temperature, "feedwater_temperature"))[0]
         return heat_for_steam(steam, self._absolute(pressure), feed.value)
 
+    def steady_heats(self, pressure: GaugePa) -> tuple[float, ...]:
+        """Heat drawn at each steady load of the survey, standing loss included [W]; empty where no load is known."""
+        loads = () if self.load.demand is None else steady_loads(self.load.demand)
+        return tuple(self._drawn(list(loads), pressure)) if loads else ()
+
     def _absolute(self, pressure: GaugePa) -> AbsPa:
         return absolute(pressure, AbsPa(self.ambient.value))
 
@@ -206,10 +211,7 @@ class Behaviour:
         """The largest heat drawn at which the burner still cycles [W]; unknown load counts as the worst."""
         full = self.full_heat(burner)
         low = full.value * share
-        loads = [] if self.load.demand is None else list(steady_loads(self.load.demand))
-        if not loads:
-            return Estimate(low, full.route, full.assumptions)
-        drawn = self._drawn(loads, pressure)
+        drawn = self.steady_heats(pressure)
         return Estimate(max([heat for heat in drawn if heat < low], default=low), full.route, full.assumptions)
 
     def _drawn(self, loads: list[float], pressure: GaugePa) -> list[float]:

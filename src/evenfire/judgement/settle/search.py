@@ -18,8 +18,8 @@ from evenfire.judgement.behaviour import Behaviour, Estimate
 from evenfire.judgement.margins import HOLD_BELOW_FULL_LOAD, HOLD_BELOW_RESTART, Margin, Tier, least_room, room
 from evenfire.judgement.settle.grid import Floats, Positions
 from evenfire.judgement.stack import Facts, Off, Stack
-from evenfire.plant.burner import Firing
-from evenfire.plant.known import Missing, NotKnownError
+from evenfire.plant.burner import Burner, Firing
+from evenfire.plant.known import Missing, NotKnownError, given, known
 from evenfire.si import PA_PER_PSI, GaugePa
 
 Mask = NDArray[np.bool_]
@@ -122,38 +122,70 @@ def _run_on(ground: Ground) -> Floats | Missing:
 
 def _fall(ground: Ground) -> Floats | Missing:
     """Fall below cut-in [Pa]: at the load of the fire that is stopped, because every load below it cycles."""
-    burners = ground.behaviour.boiler.burners
-    full = tuple(1.0 for _ in burners)
     if ground.at_cut_out is FireAtCutOut.LOW or ground.rate is None:
         return _along(0, _undershoot(ground.operating, ground.behaviour, None))
-    at_full = _along(0, _undershoot(ground.operating, ground.behaviour, full))
-    if ground.at_cut_out is FireAtCutOut.FULL or isinstance(at_full, Missing):
-        return at_full
-    at_low = _along(0, _undershoot(ground.operating, ground.behaviour, None))
-    if isinstance(at_low, Missing):
-        return at_low
-    lowest = max(ground.behaviour.low_fire_share(burner) for burner in burners)
-    if lowest >= 1.0:
-        return at_full
-    above_low = np.clip((_fire_on_the_line(ground, ground.rate) - lowest) / (1 - lowest), 0.0, 1.0)
-    return at_low + (at_full - at_low) * above_low[:, :, None]
+    if ground.at_cut_out is FireAtCutOut.FULL:
+        full = tuple(1.0 for _ in ground.behaviour.boiler.burners)
+        return _along(0, _undershoot(ground.operating, ground.behaviour, full))
+    try:
+        falls = [_fall_on_the_line(ground, ground.rate, each) for each in ground.behaviour.boiler.burners]
+    except NotKnownError as missing:
+        return Missing(missing.keys)
+    return np.asarray(np.max(falls, axis=0), dtype=np.float64)[:, :, None]
+
+
+def _fall_on_the_line(ground: Ground, rate: Positions, burner: Burner) -> Floats:
+    """The fall of :meth:`Behaviour.undershoot` with one burner, at the fire that its line gives at cut-out [Pa]."""
+    behaviour, operating = ground.behaviour, ground.operating
+    full = behaviour.full_heat(burner).value
+    load = _load_that_cycles(ground, full * _line_of(ground, rate, burner))
+    purge, store = (
+        _required(_motion(operating.lower, question))[:, None]
+        for question in (lambda pressure: behaviour.purge_cooling(burner, pressure), behaviour.storage)
+    )
+    seconds = behaviour.contact_to_low_fire(burner).value
+    off = known(given(burner.chain.minimum_off, "burner.start.minimum_off"))[0].value
+    waited = np.maximum(0.0, load * off / store - (operating.upper - operating.lower)[:, None])
+    fall = (load + purge) * seconds / store + waited
+    measured = behaviour.boiler.measured.undershoot
+    if measured is None:
+        return fall
+    seen = measured.load * full
+    return np.where(seen >= load * (1 - 1e-9), measured.fall, np.maximum(fall, measured.fall * load / seen))
+
+
+def _load_that_cycles(ground: Ground, fire: Floats) -> Floats:
+    """The largest load of the survey below a fire [W], or all of the fire where no load is known to be below it."""
+    unique, back = np.unique(np.round(ground.operating.lower, 3), return_inverse=True)
+    heats = np.array([ground.behaviour.steady_heats(GaugePa(each)) for each in unique.tolist()])[back]
+    below = np.full_like(fire, -np.inf)
+    for heat in heats.T if heats.size else ():
+        np.maximum(below, np.where(heat[:, None] < fire, heat[:, None], -np.inf), out=below)
+    return np.where(np.isfinite(below), below, fire)
+
+
+def _required(values: Floats | Missing) -> Floats:
+    if isinstance(values, Missing):
+        raise NotKnownError(values.keys)
+    return values
 
 
 def _fire_on_the_line(ground: Ground, rate: Positions) -> Floats:
-    """Firing at cut-out of the burner that fires most, both controls at the corner that fires most [1]."""
-    off = sum(
-        each for each in (ground.facts.off.operating_limit, ground.facts.off.firing_rate) if isinstance(each, float)
-    )
+    """Firing at cut-out of the burner that fires most [1]."""
+    lines = [_line_of(ground, rate, burner) for burner in ground.behaviour.boiler.burners]
+    return np.asarray(np.max(lines, axis=0), dtype=np.float64)
+
+
+def _line_of(ground: Ground, rate: Positions, burner: Burner) -> Floats:
+    """Firing of one burner at cut-out, both controls at the corner that fires most [1]."""
+    offs = (ground.facts.off.operating_limit, ground.facts.off.firing_rate)
+    off = sum(each for each in offs if not isinstance(each, Missing))
     earliest = ground.operating.upper[:, None] - off
     above_high_fire = (earliest - rate.lower[None, :]) / (rate.upper - rate.lower)[None, :]
-    shares = np.zeros_like(above_high_fire)
-    for burner in ground.behaviour.boiler.burners:
-        lowest = ground.behaviour.low_fire_share(burner)
-        on_line = 1 - (1 - lowest) * np.clip(above_high_fire, 0.0, 1.0)
-        if burner.firing is Firing.LOW_HIGH_OFF:
-            on_line = np.where(above_high_fire >= 1.0, lowest, 1.0)
-        np.maximum(shares, on_line, out=shares)
-    return shares
+    lowest = ground.behaviour.low_fire_share(burner)
+    if burner.firing is Firing.LOW_HIGH_OFF:
+        return np.where(above_high_fire >= 1.0, lowest, 1.0)
+    return 1 - (1 - lowest) * np.clip(above_high_fire, 0.0, 1.0)
 
 
 def tables_of(ground: Ground) -> Tables:
