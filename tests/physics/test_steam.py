@@ -102,3 +102,11 @@ def test_saturated_liquid_by_temperature_is_the_same_as_by_pressure() -> None:
 def test_liquid_water_at_freezing_has_no_enthalpy() -> None:
     # Steam tables count from here: 0 at the triple point, -0.04 kJ/kg at 0 C.
     assert saturated_liquid_enthalpy(LOWEST_TEMPERATURE) == pytest.approx(0.0, abs=50.0)
+
+
+def test_what_is_remembered_is_plain_numbers_whoever_asked_first() -> None:
+    import numpy as np
+
+    asked = AbsPa(np.float64(123_456.75))
+    assert type(saturation(asked).temperature) is float
+    assert type(saturation_slopes(asked).temperature) is float

@@ -133,6 +133,7 @@ def saturation(pressure: AbsPa) -> Saturation:
     ----------
     IAPWS-R7, regions 1, 2 and 4.
     """
+    pressure = AbsPa(float(pressure))  # remembered for floats and array scalars alike
     _refuse_pressure("saturation", pressure)
     return _saturation(pressure)
 
@@ -156,6 +157,7 @@ def saturation_slopes(pressure: AbsPa) -> SaturationSlopes:
     Four-point differences in ln p, exact to 1e-12 by formula. Rounding leaves 1e-10, and 1e-8 for the liquid density of
     cold water, which hardly changes. The package's own derivatives are not used: its dv/dp of steam has the wrong sign.
     """
+    pressure = AbsPa(float(pressure))  # remembered for floats and array scalars alike
     _refuse_pressure("saturation slopes", pressure)
     far_below, below, above, far_above = (_saturation(pressure * exp(count * _LOG_STEP)) for count in (-2, -1, 1, 2))
 
