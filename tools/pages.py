@@ -123,12 +123,14 @@ def _applies(applies: Applies) -> str:
 
 def _assumption(each: Assumption) -> str:
     values = "; ".join(
-        f"{show(Quantity(value, each.dimension), UnitSystem.US)}{f' ({case})' if case else ''}"
+        f"{each.shows or show(Quantity(value, each.dimension), UnitSystem.US)}{f' ({case})' if case else ''}"
         for case, value in each.values
     )
+    values = values[0].upper() + values[1:]
     of = f" of {each.of}" if each.of else ""
     source = f" Source: {_citation(each.source)}." if each.source is not None else ""
-    return f"## {each.name}\n\n{values}{of}. Replaced by `{'` or `'.join(each.keys)}`.\n\n{each.why}{source}\n"
+    run = " Only a run through time uses it." if each.for_motion else ""
+    return f"## {each.name}\n\n{values}{of}. Replaced by `{'` or `'.join(each.keys)}`.{run}\n\n{each.why}{source}\n"
 
 
 def _cautions() -> str:

@@ -6,6 +6,7 @@
     +-- BadInput                what somebody gave cannot be used: exit code 2
     |   +-- UnreadableQuantity  a text that is no quantity of the wanted kind
     |   +-- BadPlantFile        a plant file that cannot be read, with line and key
+    |   +-- BadRecordedLoad     a recording of a load that cannot be read, with line
     |   +-- ImpossibleValue     a value that cannot exist (a negative volume), refused by the value itself
     |   +-- BadRequest          a command that asks for what is not there
     |   +-- BelowNeed           a target below the pressure that the plant needs
@@ -53,6 +54,21 @@ class BadPlantFile(BadInput):
         line = f", line {self.line}" if self.line is not None else ""
         key = f", {self.key}" if self.key else ""
         return f"{self.file}{line}{key}: {self.found}. {self.do}"
+
+
+class BadRecordedLoad(BadInput):
+    """A recording of a load that cannot be read: where, what was found, what is accepted."""
+
+    def __init__(self, *, file: str, line: int | None, found: str, accepted: str) -> None:
+        super().__init__(file, line, found, accepted)
+        self.file = file
+        self.line = line
+        self.found = found
+        self.accepted = accepted
+
+    def __str__(self) -> str:
+        line = f", line {self.line}" if self.line is not None else ""
+        return f"{self.file}{line}: {self.found}. {self.accepted}"
 
 
 class ImpossibleValue(BadInput):

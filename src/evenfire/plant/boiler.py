@@ -7,7 +7,7 @@ from enum import Enum
 from evenfire.plant.burner import Burner
 from evenfire.plant.controls import Controls, Role, WaterLeg
 from evenfire.plant.known import Datum
-from evenfire.plant.possible import require_between, require_not_negative, require_positive
+from evenfire.plant.possible import require_between, require_inside, require_not_negative, require_positive
 from evenfire.plant.readings import Measured
 from evenfire.plant.safety_valve import SafetyValve
 from evenfire.plant.settings import AsFound, Proposed, Settings, require_on_dial
@@ -72,6 +72,14 @@ class Boiler:
     standing_loss: Datum | None = None
     """Heat lost from the hot boiler all the time [W]"""
     feed: Feed | None = None
+    feed_capacity: Datum | None = None
+    """Most that feed pump and feed valve deliver [kg/s]"""
+    level_band: Datum | None = None
+    """Between pump start and stop, or feed valve shut and wide open, around normal level: share of water volume [1]"""
+    low_water_cutoff: Datum | None = None
+    """Water volume at which the low-water cutoff stops the burner, as a share of that at normal level [1]"""
+    breaks_vacuum: Datum | None = None
+    """Whether air is let in when the boiler cools to zero gauge: 1 for yes, 0 for no [1]"""
     non_return_valve: bool | None = None
     new_refractory: bool | None = None
     refractory_schedule: str | None = None
@@ -101,9 +109,20 @@ class Boiler:
             require_between(
                 "feedwater_temperature", self.feedwater_temperature.value, 273.15, 623.15, Dimension.TEMPERATURE
             )
+        self._require_possible_feed()
         for settings in self.sets_of_settings:
             for role in Role:
                 require_on_dial(role, settings.of(role), self.controls.of(role))
+
+    def _require_possible_feed(self) -> None:
+        if self.feed_capacity is not None:
+            require_positive("feed_capacity", self.feed_capacity.value, Dimension.MASS_FLOW)
+        if self.level_band is not None:
+            require_inside("level_band", self.level_band.value, 0.0, 1.0, Dimension.FRACTION)
+        if self.low_water_cutoff is not None:
+            require_inside("low_water_cutoff", self.low_water_cutoff.value, 0.0, 1.0, Dimension.FRACTION)
+        if self.breaks_vacuum is not None:
+            require_between("vacuum_breaker", self.breaks_vacuum.value, 0.0, 1.0, Dimension.NUMBER)
 
     @property
     def is_low_pressure(self) -> bool:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from evenfire.plant.known import Datum
 from evenfire.plant.possible import require_between, require_not_negative, require_positive
 from evenfire.si import DiffPa, Dimension, GaugePa
 
@@ -151,6 +152,10 @@ class Control:
     element_rating: GaugePa | None = None
     """Highest pressure the sensing element is made for [Pa gauge]"""
     reset: Reset | None = None
+    reset_differential: Datum | None = None
+    """How far below its trip the pressure must have fallen before a reset holds, by hand or by itself [Pa]"""
+    lag: Datum | None = None
+    """Time constant with which siphon, snubber and element follow the pressure at the tap [s]"""
     contact: Contact | None = None
     action: Action | None = None
     """Only a firing-rate control has one"""
@@ -158,6 +163,10 @@ class Control:
 
     def __post_init__(self) -> None:
         require_positive("element_rating", self.element_rating, Dimension.GAUGE_PRESSURE)
+        if self.reset_differential is not None:
+            require_positive("reset_differential", self.reset_differential.value, Dimension.PRESSURE_DIFFERENCE)
+        if self.lag is not None:
+            require_not_negative("lag", self.lag.value, Dimension.TIME)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,8 @@ def identity(value: object) -> str:
     """SHA-256 of a frozen value, as 64 hexadecimal digits.
 
     The text that is hashed is JSON with sorted keys; numbers are written by their shortest exact form, so two values
-    have one identity when, and only when, every field is equal.
+    have one identity when, and only when, every field is equal. A field that is ``None`` is left out, so that a field
+    which a later version adds changes no identity where nobody has filled it in.
     """
     text = json.dumps(_plain(value), sort_keys=True, separators=(",", ":"), allow_nan=False)
     return hashlib.sha256(text.encode()).hexdigest()
@@ -23,8 +24,9 @@ def _plain(value: object) -> object:
     if isinstance(value, Enum):
         return _plain(value.value)
     if is_dataclass(value) and not isinstance(value, type):
-        content = {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
-        return {"": type(value).__name__, **content}
+        content = {field.name: getattr(value, field.name) for field in fields(value)}
+        known = {name: _plain(item) for name, item in content.items() if item is not None}
+        return {"": type(value).__name__, **known}
     if isinstance(value, Mapping):
         return {str(key): _plain(item) for key, item in value.items()}
     if isinstance(value, frozenset):

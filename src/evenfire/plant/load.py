@@ -16,6 +16,17 @@ class Place(Enum):
     HEADER = "header"
 
 
+class Draw(Enum):
+    """How the steam that the users take answers to pressure."""
+
+    FLOW = "flow"
+    """A steady mass flow that ends when pressure does"""
+    VALVE = "valve"
+    """Choked control valves or open orifices: flow follows absolute pressure"""
+    EXCHANGER = "heat exchanger"
+    """Flow follows the steam temperature above the cold side"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ramp:
     """A change of load."""
@@ -139,6 +150,7 @@ class Load:
     design_pick_up: Ramp | None = None
     design_drop: Ramp | None = None
     demand: Demand | None = None
+    draw: Draw | None = None
 
     def __post_init__(self) -> None:
         require_positive("need", self.need, Dimension.GAUGE_PRESSURE)

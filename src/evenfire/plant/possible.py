@@ -22,6 +22,20 @@ def require_not_negative(field: str, value: float | None, dimension: Dimension) 
         )
 
 
+def require_inside(field: str, value: float | None, lowest: float, highest: float, dimension: Dimension) -> None:
+    """Raise :class:`ImpossibleValue` unless ``value`` is unknown or between ``lowest`` and ``highest``, neither met."""
+    if value is None:
+        return
+    if not (math.isfinite(value) and value > lowest):
+        raise ImpossibleValue(
+            field=field, found=Quantity(value, dimension), must_be="above", limit=Quantity(lowest, dimension)
+        )
+    if value >= highest:
+        raise ImpossibleValue(
+            field=field, found=Quantity(value, dimension), must_be="below", limit=Quantity(highest, dimension)
+        )
+
+
 def require_between(field: str, value: float | None, lowest: float, highest: float, dimension: Dimension) -> None:
     """Raise :class:`ImpossibleValue` unless ``value`` is unknown or lies from ``lowest`` to ``highest``."""
     if value is None:

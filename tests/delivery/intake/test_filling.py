@@ -8,12 +8,25 @@ there, and that the direction of each is the stricter one where there is one.
 import pytest
 
 from evenfire.delivery.intake import assumptions as assumed
+from evenfire.delivery.intake.filling import what_was_filled
 from evenfire.delivery.intake.plant_file import PlantFile, read_plant_text
 from evenfire.plant.boiler import Kind
 from evenfire.plant.burner import Burner
+from evenfire.plant.controls import Role
 from evenfire.plant.known import Datum, Origin
 from evenfire.si import Dimension
-from tests.delivery.intake.samples import GALLON, LAUNDRY, PSI, SMALLEST, changed, laundry_with, smallest_with
+from tests.delivery.intake.samples import (
+    BTU_H,
+    EXAMPLES,
+    GALLON,
+    LAUNDRY,
+    POUND,
+    PSI,
+    SMALLEST,
+    changed,
+    laundry_with,
+    smallest_with,
+)
 
 BURNER = '[[boiler.burner]]\nfuel = "natural gas"\nfiring = "modulating"\n'
 VALVE = '[[boiler.safety_valve]]\nset = "{}"\n'
@@ -173,6 +186,71 @@ def test_an_unstated_change_of_load_is_half_the_output_in_a_minute() -> None:
         assert ramp.share
         assert assumed_value(ramp.size, "ASSUMED_LOAD_CHANGE") == 0.5
         assert assumed_value(ramp.duration, "ASSUMED_LOAD_CHANGE_TIME") == 60
+
+
+@pytest.mark.parametrize(("feed", "times"), [('feed = "on-off"', 2.0), ("", 2.0), ('feed = "modulating"', 1.5)])
+def test_a_feed_pump_delivers_more_than_the_boiler_evaporates(feed: str, times: float) -> None:
+    """A boiler horsepower is 34.5 lb/h from and at 212 F (DOE steam tip sheet 16); the multiples are assumptions."""
+    capacity = smallest_with(f'output = "100 bhp"\n{feed}\n').plant.boilers[0].feed_capacity
+    assert assumed_value(capacity, "ASSUMED_FEED_CAPACITY") == pytest.approx(times * 3450 * POUND / 3600, rel=1e-6)
+
+
+def test_a_feed_capacity_comes_from_the_input_where_no_output_is_given_and_from_nothing_else() -> None:
+    """970.3 Btu/lb is the heat of evaporation at 212 F of the steam tables."""
+    boiler = smallest_with(f'{BURNER}input = "1000 kW"\nefficiency = "80 %"\n').plant.boilers[0]
+    steam = 800_000 / BTU_H / 970.3 * POUND / 3600
+    assert assumed_value(boiler.feed_capacity, "ASSUMED_FEED_CAPACITY") == pytest.approx(2 * steam, rel=1e-4)
+    assert smallest_with(BURNER).plant.boilers[0].feed_capacity is None
+
+
+def test_water_level_and_vacuum_of_an_unstated_boiler_are_assumed_and_marked() -> None:
+    boiler = smallest_with("").plant.boilers[0]
+    assert assumed_value(boiler.level_band, "ASSUMED_LEVEL_BAND") == pytest.approx(0.03)
+    assert assumed_value(boiler.low_water_cutoff, "ASSUMED_LOW_WATER_CUTOFF") == pytest.approx(0.93)
+    assert assumed_value(boiler.breaks_vacuum, "ASSUMED_BREAKS_VACUUM") == 1.0
+
+
+def test_the_pump_starts_before_the_cutoff_acts() -> None:
+    boiler = smallest_with("").plant.boilers[0]
+    band = assumed_value(boiler.level_band, "ASSUMED_LEVEL_BAND")
+    assert assumed_value(boiler.low_water_cutoff, "ASSUMED_LOW_WATER_CUTOFF") < 1 - band / 2
+
+
+@pytest.mark.parametrize(("file", "psi"), [("laundry", 5.0), ("school", 1.0)])
+def test_every_control_lags_and_only_the_high_limit_waits_to_be_reset(file: str, psi: float) -> None:
+    boiler = read_plant_text((EXAMPLES / f"{file}.toml").read_text(encoding="utf-8"), file).plant.boilers[0]
+    for role in Role:
+        control = boiler.controls.of(role)
+        if control is None:
+            assert (file, role) in {("school", Role.FIRING_RATE), ("school", Role.LOW_FIRE_HOLD)}
+            continue
+        assert assumed_value(control.lag, "ASSUMED_CONTROL_LAG") == 1.0
+        if role is Role.HIGH_LIMIT:
+            drop = assumed_value(control.reset_differential, "ASSUMED_RESET_DIFFERENTIAL")
+            assert drop == pytest.approx(psi * PSI)
+        else:
+            assert control.reset_differential is None
+
+
+def test_how_the_load_draws_is_never_assumed() -> None:
+    assert smallest_with("").plant.load.draw is None
+
+
+def test_what_only_a_run_uses_is_listed_for_a_run_alone() -> None:
+    plant = laundry_with('feed_capacity = "14000 lb/h"', "").plant
+    told, all_of_them = what_was_filled(plant), what_was_filled(plant, motion=True)
+    moving = {
+        "ASSUMED_CONTROL_LAG",
+        "ASSUMED_RESET_DIFFERENTIAL",
+        "ASSUMED_FEED_CAPACITY",
+        "ASSUMED_LEVEL_BAND",
+        "ASSUMED_LOW_WATER_CUTOFF",
+        "ASSUMED_BREAKS_VACUUM",
+    }
+    assert {each.assumption.name for each in all_of_them} - {each.assumption.name for each in told} == moving
+    assert [each for each in all_of_them if each.assumption.name not in moving] == list(told)
+    assert laundry_with('feed_capacity = "14000 lb/h"', "").filled == told
+    assert laundry_with('feed_capacity = "14000 lb/h"', "").filled_for_motion == all_of_them
 
 
 def test_each_assumption_is_listed_once_with_the_value_that_was_filled_in() -> None:

@@ -6,7 +6,8 @@ from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.burner import Fuel
 from evenfire.plant.controls import Control, Counts, Filling, Position, WaterLeg
-from evenfire.plant.load import Batches, Constant, Daily, Recorded, Steps
+from evenfire.plant.known import Datum, Origin
+from evenfire.plant.load import Batches, Constant, Daily, Draw, Recorded, Steps
 from evenfire.plant.settings import Settings
 from tests.delivery.intake.samples import GALLON, LAUNDRY, POUND, PSI, changed, laundry_with, smallest_with
 
@@ -107,6 +108,36 @@ def test_a_blowdown_may_be_a_pressure_or_a_share_of_the_set_pressure() -> None:
 def test_valves_without_a_name_are_counted() -> None:
     valves = boiler_with('[[boiler.safety_valve]]\nset = "150 psi"\n' * 2).safety_valves
     assert [valve.name for valve in valves] == ["valve 1", "valve 2"]
+
+
+def test_feed_level_and_vacuum_are_shares_and_flows_of_the_water() -> None:
+    boiler = boiler_with(
+        'feed_capacity = "14000 lb/h"\nlevel_band = "4 %"\nlow_water_cutoff = 0.9\nvacuum_breaker = false\n'
+    )
+    assert boiler.feed_capacity is not None
+    assert boiler.feed_capacity.value == pytest.approx(14_000 * LB_H)
+    assert (boiler.level_band, boiler.low_water_cutoff) == (Datum(0.04), Datum(0.9))
+    assert boiler.breaks_vacuum == Datum(0.0)
+    assert boiler_with("vacuum_breaker = true\n").breaks_vacuum == Datum(1.0)
+
+
+def test_a_control_lags_and_a_high_limit_waits_as_surveyed() -> None:
+    control = limit_of(laundry_with('contact = "snap"', 'contact = "snap"\nlag = "2.5 s"'))
+    assert control.lag == Datum(2.5)
+    high = laundry_with('reset = "manual"', 'reset = "manual"\nreset_differential = "3 psi"\nlag = "0 s"')
+    limit = high.plant.boilers[0].controls.high_limit
+    assert limit is not None
+    assert limit.lag == Datum(0.0)
+    assert limit.reset_differential is not None
+    assert limit.reset_differential.value == pytest.approx(3 * PSI)
+    assert limit.reset_differential.origin is Origin.SURVEYED
+
+
+@pytest.mark.parametrize(
+    ("word", "draw"), [("flow", Draw.FLOW), ("valve", Draw.VALVE), ("heat exchanger", Draw.EXCHANGER)]
+)
+def test_a_load_draws_in_one_of_three_ways(word: str, draw: Draw) -> None:
+    assert laundry_with(DIP, f'draw = "{word}"').plant.load.draw is draw
 
 
 def test_each_fuel_has_a_burner() -> None:

@@ -7,7 +7,8 @@ number has an unsafe side, the unsafe end is taken: it makes the judgement stric
 from dataclasses import dataclass
 from typing import Final
 
-from evenfire.plant.boiler import Kind
+from evenfire.plant.boiler import Feed, Kind
+from evenfire.plant.controls import Role
 from evenfire.plant.known import Datum, Origin
 from evenfire.si import K_PER_F_DEGREE, PA_PER_PSI, STANDARD_ATMOSPHERE_PA, Dimension
 from evenfire.sources import DOE_TIP_16, VALVE_HANDBOOK, Citation
@@ -16,6 +17,7 @@ LOW_PRESSURE: Final = "low pressure"
 HIGH_PRESSURE: Final = "above 15 psi"
 ON_OFF_OR_LOW: Final = "on-off burner, or purge at the low damper position"
 OPEN_OR_UNKNOWN: Final = "other burners, purge at the open damper or unknown"
+ON_OFF_OR_UNKNOWN: Final = "on-off, or feed unknown"
 ALWAYS: Final = ""
 
 
@@ -37,6 +39,10 @@ class Assumption:
     """What the value is a share of, or multiplied with; empty when it stands for itself"""
     why: str
     source: Citation | None = None
+    shows: str = ""
+    """What the number means, where it stands for a word; empty where the number speaks for itself"""
+    for_motion: bool = False
+    """Only a boiler that is run through time asks for it: no judgement of settings alone does"""
 
     def value(self, case: str = ALWAYS) -> float:
         """The number for a case [SI unit of the dimension]."""
@@ -61,6 +67,10 @@ def _by_kind(
 
 def _seconds(name: str, key: str, value: float, *, why: str) -> Assumption:
     return Assumption(name=name, keys=(key,), dimension=Dimension.TIME, values=((ALWAYS, value),), why=why)
+
+
+def _of_controls(key: str, *roles: Role) -> tuple[str, ...]:
+    return tuple(f"boiler.controls.{role.value}.{key}" for role in roles)
 
 
 ASSUMED_AMBIENT: Final = Assumption(
@@ -109,6 +119,48 @@ ASSUMED_STANDING_LOSS: Final = Assumption(
     of="the heat at full fire",
     why="The shell of a boiler loses about one percent of its full-load input, at any load.",
     source=Citation(DOE_TIP_16),
+)
+ASSUMED_FEED_CAPACITY: Final = Assumption(
+    name="ASSUMED_FEED_CAPACITY",
+    keys=("boiler.feed_capacity",),
+    dimension=Dimension.NUMBER,
+    fills=Dimension.MASS_FLOW,
+    values=((ON_OFF_OR_UNKNOWN, 2.0), (Feed.MODULATING.value, 1.5)),
+    of="the steam that the boiler makes at full output, from and at 212 F",
+    why="A pump that goes on and off is commonly bought for twice what its boiler evaporates, one behind a modulating "
+    "valve for half as much again; this is common practice, and the plate of the pump says more. A larger pump sends "
+    "larger cold slugs, so where nobody says how the feed runs the larger number is taken.",
+    for_motion=True,
+)
+ASSUMED_LEVEL_BAND: Final = Assumption(
+    name="ASSUMED_LEVEL_BAND",
+    keys=("boiler.level_band",),
+    dimension=Dimension.FRACTION,
+    values=((ALWAYS, 0.03),),
+    why="An inch or so at the gauge glass of a common boiler holds about three percent of its water. A wider band "
+    "makes the cold slugs of an on-off pump longer and rarer. No publication gives the number; mark the glass at pump "
+    "start and at pump stop.",
+    for_motion=True,
+)
+ASSUMED_LOW_WATER_CUTOFF: Final = Assumption(
+    name="ASSUMED_LOW_WATER_CUTOFF",
+    keys=("boiler.low_water_cutoff",),
+    dimension=Dimension.FRACTION,
+    values=((ALWAYS, 0.93),),
+    of="the water at normal level",
+    why="It serves to reckon when a run stops for want of water; it proves nothing about the cutoff, which is a safety "
+    "device and is judged by its own test alone. Cutoffs commonly act two or three inches below normal level.",
+    for_motion=True,
+)
+ASSUMED_BREAKS_VACUUM: Final = Assumption(
+    name="ASSUMED_BREAKS_VACUUM",
+    keys=("boiler.vacuum_breaker",),
+    dimension=Dimension.NUMBER,
+    values=((ALWAYS, 1.0),),
+    shows="air gets in when it cools",
+    why="Most steam boilers let air in as they cool, by a vacuum breaker, a vent that is left open, or leaks, and stay "
+    "at zero gauge. It is stated because a tight boiler draws a vacuum instead, and that is another start from cold.",
+    for_motion=True,
 )
 ASSUMED_EFFICIENCY: Final = Assumption(
     name="ASSUMED_EFFICIENCY",
@@ -218,6 +270,26 @@ ASSUMED_LEAST_BLOWDOWN: Final = Assumption(
     values=((ALWAYS, 4 * PA_PER_PSI),),
     why="The larger end of two to four psi, for valves whose four percent is less than that.",
     source=Citation(VALVE_HANDBOOK),
+)
+ASSUMED_CONTROL_LAG: Final = Assumption(
+    name="ASSUMED_CONTROL_LAG",
+    keys=_of_controls("lag", *Role),
+    dimension=Dimension.TIME,
+    values=((ALWAYS, 1.0),),
+    why="A siphon full of water, a common snubber and a bellows or tube follow the pressure within about a second; no "
+    "publication gives the number. A longer lag makes every limit act later, and the pressure rises further before it "
+    "does: time it where a fine snubber, a throttled valve or a long line is fitted.",
+    for_motion=True,
+)
+ASSUMED_RESET_DIFFERENTIAL: Final = Assumption(
+    name="ASSUMED_RESET_DIFFERENTIAL",
+    keys=_of_controls("reset_differential", Role.HIGH_LIMIT),
+    dimension=Dimension.PRESSURE_DIFFERENCE,
+    values=((LOW_PRESSURE, 1 * PA_PER_PSI), (HIGH_PRESSURE, 5 * PA_PER_PSI)),
+    why="The switch of a limit remakes a little below the pressure at which it opened, and until then no reset holds. "
+    "This is about what such switches need by common practice; it says how long a tripped boiler waits and proves "
+    "nothing about the reset.",
+    for_motion=True,
 )
 ASSUMED_LINE_DROP: Final = Assumption(
     name="ASSUMED_LINE_DROP",

@@ -5,8 +5,10 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 
 from evenfire.delivery.intake import assumptions as assumed
 from evenfire.delivery.intake.assumptions import Assumption
-from evenfire.plant.boiler import Boiler
+from evenfire.physics.evaporation import FROM_AND_AT_ENTHALPY
+from evenfire.plant.boiler import Boiler, Feed
 from evenfire.plant.burner import Burner, Firing, PurgeDamper, StartChain
+from evenfire.plant.controls import Control, Controls, Role
 from evenfire.plant.known import Datum, Origin
 from evenfire.plant.load import Load, Place, Ramp
 from evenfire.plant.plant import Plant
@@ -34,11 +36,15 @@ def filled(plant: Plant) -> Plant:
     )
 
 
-def what_was_filled(plant: Plant) -> tuple[Filled, ...]:
-    """Every assumed value of a plant, in the order of the plant file, each once."""
+def what_was_filled(plant: Plant, *, motion: bool = False) -> tuple[Filled, ...]:
+    """The assumed values of a plant, in the order of the plant file, each once.
+
+    Without ``motion`` those that a judgement of settings can use; with it also those that only a run through time asks
+    for, which would say nothing about an answer that no run went into.
+    """
     found = [_entry(None, datum) for datum in (*_assumed_in(plant.site), *_assumed_in(plant.load))]
     found += [_entry(boiler.name, datum) for boiler in plant.boilers for datum in _assumed_in(boiler)]
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(each for each in found if motion or not each.assumption.for_motion))
 
 
 def _assumed_in(value: object) -> Iterator[Datum]:
@@ -86,17 +92,21 @@ def _load_change() -> Ramp:
 def _boiler(boiler: Boiler) -> Boiler:
     burners = tuple(_burner(burner, boiler.kind.value) for burner in boiler.burners)
     pressure = assumed.LOW_PRESSURE if boiler.is_low_pressure else assumed.HIGH_PRESSURE
-    water = boiler.water_volume
+    water, heat = boiler.water_volume, _full_heat(boiler, burners)
     return replace(
         boiler,
         steam_volume=boiler.steam_volume or _share(assumed.ASSUMED_STEAM_VOLUME, boiler.kind.value, water),
         metal_mass=boiler.metal_mass
         or _share(assumed.ASSUMED_METAL_MASS, boiler.kind.value, None if water is None else water * COLD_WATER_DENSITY),
         feedwater_temperature=boiler.feedwater_temperature or assumed.ASSUMED_FEEDWATER_TEMPERATURE.datum(pressure),
-        standing_loss=boiler.standing_loss
-        or _share(assumed.ASSUMED_STANDING_LOSS, assumed.ALWAYS, _full_heat(boiler, burners)),
+        standing_loss=boiler.standing_loss or _share(assumed.ASSUMED_STANDING_LOSS, assumed.ALWAYS, heat),
+        feed_capacity=boiler.feed_capacity or _feed_capacity(boiler.feed, heat),
+        level_band=boiler.level_band or assumed.ASSUMED_LEVEL_BAND.datum(),
+        low_water_cutoff=boiler.low_water_cutoff or assumed.ASSUMED_LOW_WATER_CUTOFF.datum(),
+        breaks_vacuum=boiler.breaks_vacuum or assumed.ASSUMED_BREAKS_VACUUM.datum(),
         burners=burners,
         safety_valves=tuple(_valve(valve) for valve in boiler.safety_valves),
+        controls=_controls(boiler.controls, pressure),
     )
 
 
@@ -115,6 +125,27 @@ def _full_heat(boiler: Boiler, burners: tuple[Burner, ...]) -> float | None:
         if given is not None and burner.efficiency is not None
     ]
     return max(heats, default=None)
+
+
+def _feed_capacity(feed: Feed | None, heat: float | None) -> Datum | None:
+    case = Feed.MODULATING.value if feed is Feed.MODULATING else assumed.ON_OFF_OR_UNKNOWN
+    return _share(assumed.ASSUMED_FEED_CAPACITY, case, None if heat is None else heat / FROM_AND_AT_ENTHALPY)
+
+
+def _controls(controls: Controls, pressure: str) -> Controls:
+    """The controls that are there; one that the boiler lacks stays away."""
+    for role in Role:
+        control = controls.of(role)
+        if control is not None:
+            controls = controls.having(role, _control(role, control, pressure))
+    return controls
+
+
+def _control(role: Role, control: Control, pressure: str) -> Control:
+    reset = control.reset_differential
+    if reset is None and role is Role.HIGH_LIMIT:
+        reset = assumed.ASSUMED_RESET_DIFFERENTIAL.datum(pressure)
+    return replace(control, lag=control.lag or assumed.ASSUMED_CONTROL_LAG.datum(), reset_differential=reset)
 
 
 def _burner(burner: Burner, kind: str) -> Burner:

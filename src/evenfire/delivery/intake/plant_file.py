@@ -39,12 +39,17 @@ class PlantFile:
     unfilled: tuple[int, ...]
     """Lines that still carry the mark of the template: what stands there is an example and no reading"""
     filled: tuple[Filled, ...]
-    """Every value that was assumed, in the order of the file"""
+    """Every assumed value that a judgement of settings can use, in the order of the file"""
 
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
         """The assumptions used, in the order of the file, each once."""
         return tuple(dict.fromkeys(each.assumption for each in self.filled))
+
+    @property
+    def filled_for_motion(self) -> tuple[Filled, ...]:
+        """Every assumed value that a run through time can use, in the order of the file."""
+        return what_was_filled(self.plant, motion=True)
 
 
 def read_plant_file(path: Path) -> PlantFile:

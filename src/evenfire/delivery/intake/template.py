@@ -28,10 +28,10 @@ _WRITTEN_LATER: Final = "as_left"
 _IS_ASSUMED: Final = " Assumed when left out."
 _ASSUMED_KEYS: Final = frozenset(key for assumption in ALL for key in assumption.keys)
 _NOT_FOR: Final = {
-    "operating_limit": {"reset"},
+    "operating_limit": {"reset", "reset_differential"},
     "high_limit": {"differential_scale", "differential_counts"},
-    "firing_rate": {"reset", "own_element"},
-    "low_fire_hold": {"differential_scale", "differential_counts", "reset", "own_element"},
+    "firing_rate": {"reset", "reset_differential", "own_element"},
+    "low_fire_hold": {"differential_scale", "differential_counts", "reset", "reset_differential", "own_element"},
 }
 """Keys that a control accepts and that say nothing about its work."""
 _ANOTHER_EXAMPLE: Final = {

@@ -88,13 +88,13 @@ def cycling_line(cycling: Cycling, case: Case, page: Page) -> str:
     return f"At least {starts} {at}; it fires above low fire for part of the cycle, which makes cycles shorter still."
 
 
-def assumption_lines(plant_file: PlantFile, page: Page) -> list[str]:
-    """Every value that was assumed, with the key that makes it unnecessary."""
+def assumption_lines(plant_file: PlantFile, page: Page, *, motion: bool = False) -> list[str]:
+    """Every value that was assumed, with the key that makes it unnecessary; with ``motion`` also those of a run."""
     several = len(plant_file.plant.boilers) > 1
     lines = []
-    for each in plant_file.filled:
+    for each in plant_file.filled_for_motion if motion else plant_file.filled:
         whose = f" (boiler {each.boiler})" if several and each.boiler is not None else ""
-        value = page.show(each.value)
+        value = each.assumption.shows or page.show(each.value)
         lines.append(f"{' or '.join(each.assumption.keys)}{whose}: {value}. {each.assumption.name}.")
     return lines
 

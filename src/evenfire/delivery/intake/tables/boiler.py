@@ -13,9 +13,11 @@ from evenfire.delivery.intake.tables.quantities import (
     Area,
     GaugePressure,
     Mass,
+    MassFlow,
     Power,
     PowerOrShare,
     PressureDifference,
+    Share,
     Temperature,
     Volume,
     surveyed,
@@ -78,6 +80,19 @@ class BoilerTable(Table):
     feed: Annotated[Feed, Field(strict=False)] | None = optional(
         "How feedwater comes in: on-off or modulating.", "on-off"
     )
+    feed_capacity: MassFlow | None = optional("Most that feed pump and feed valve deliver.", "14000 lb/h")
+    level_band: Share | None = optional(
+        "Water between pump start and pump stop, or between feed valve shut and wide open, as a share of the water at "
+        "normal level; normal level lies in its middle.",
+        "3 %",
+    )
+    low_water_cutoff: Share | None = optional(
+        "Water left when the low-water cutoff stops the burner, as a share of the water at normal level.", "93 %"
+    )
+    vacuum_breaker: bool | None = optional(
+        "Whether air gets in when the boiler cools below zero gauge: by a vacuum breaker, or a vent that is left open.",
+        True,
+    )
     non_return_valve: bool | None = optional("Whether a non-return valve stands between it and the header.", False)
     new_refractory: bool | None = optional("Whether it has new refractory that must be dried.", False)
     refractory_schedule: Remark | None = optional(
@@ -116,6 +131,10 @@ class BoilerTable(Table):
             feedwater_temperature=surveyed(self.feedwater_temperature),
             standing_loss=self._standing_loss(),
             feed=self.feed,
+            feed_capacity=surveyed(self.feed_capacity),
+            level_band=surveyed(self.level_band),
+            low_water_cutoff=surveyed(self.low_water_cutoff),
+            breaks_vacuum=surveyed(None if self.vacuum_breaker is None else float(self.vacuum_breaker)),
             non_return_valve=self.non_return_valve,
             new_refractory=self.new_refractory,
             refractory_schedule=self.refractory_schedule,

@@ -6,7 +6,14 @@ from typing import Annotated, Any, Final
 from pydantic import BeforeValidator, Field, GetJsonSchemaHandler
 from pydantic_core import CoreSchema
 
-from evenfire.delivery.intake.tables.quantities import GaugePressure, Length, PressureDifference, described
+from evenfire.delivery.intake.tables.quantities import (
+    GaugePressure,
+    Length,
+    PressureDifference,
+    Time,
+    described,
+    surveyed,
+)
 from evenfire.delivery.intake.tables.refusal import refusal
 from evenfire.delivery.intake.tables.table import Table, optional, required, table
 from evenfire.delivery.intake.tables.texts import Name
@@ -166,6 +173,12 @@ class ControlTable(Table):
     reset: Annotated[Reset, Field(strict=False)] | None = optional(
         "How it comes back after it has acted: manual (by hand) or automatic.", "manual", "automatic"
     )
+    reset_differential: PressureDifference | None = optional(
+        "How far below its trip the pressure must have fallen before a reset holds.", "5 psi"
+    )
+    lag: Time | None = optional(
+        "Time constant with which it follows the pressure at its tap: siphon, snubber and element.", "1 s"
+    )
     contact: Annotated[Contact, Field(strict=False)] | None = optional(
         "Kind of contact: snap, mercury, slidewire or electronic.", "snap"
     )
@@ -189,6 +202,8 @@ class ControlTable(Table):
             own_element=self.own_element,
             element_rating=self.element_rating,
             reset=self.reset,
+            reset_differential=surveyed(self.reset_differential),
+            lag=surveyed(self.lag),
             contact=self.contact,
             action=action,
             serial=self.serial,

@@ -83,7 +83,9 @@ class RecordedTable(Table):
     """A load that was recorded."""
 
     shape: Literal["recorded"] = required("How the load runs.", "recorded")
-    file: Name = required("Name of the file beside this one that holds the recording.", "load.csv")
+    file: Name = required(
+        "Name of the file beside this one that holds the recording: CSV headed time [min], steam [lb/h].", "load.csv"
+    )
 
     def value(self) -> Recorded:
         """The demand."""

@@ -9,7 +9,7 @@ from evenfire.delivery.intake.tables.demand import DemandTable
 from evenfire.delivery.intake.tables.quantities import FlowOrShare, GaugePressure, PressureDifference, Time, surveyed
 from evenfire.delivery.intake.tables.table import Table, optional, required
 from evenfire.plant.known import Datum
-from evenfire.plant.load import Load, Place, Ramp
+from evenfire.plant.load import Draw, Load, Place, Ramp
 
 
 class RampTable(Table):
@@ -56,6 +56,14 @@ class LoadTable(Table):
         {"shape": "steps", "steps": [{"for": "2 h", "steam": "900 lb/h"}]},
         {"shape": "recorded", "file": "load.csv"},
     )
+    draw: Annotated[Draw, Field(strict=False)] | None = optional(
+        "How the users' steam answers to pressure: flow (the same at any pressure until it is gone), valve (control "
+        "valves and open orifices: less at a lower pressure) or heat exchanger (by the steam's temperature above the "
+        "cold side). Left out, a run takes flow, the strictest: it does not ease as the pressure falls.",
+        "valve",
+        "flow",
+        "heat exchanger",
+    )
 
     def value(self) -> Load:
         """The load as given; a design change that nobody stated stays unknown here."""
@@ -70,4 +78,5 @@ class LoadTable(Table):
             design_pick_up=self.pick_up.value() if self.pick_up is not None else None,
             design_drop=self.drop.value() if self.drop is not None else None,
             demand=self.demand.value() if self.demand is not None else None,
+            draw=self.draw,
         )
