@@ -1,0 +1,1 @@
+"""A boiler in motion: the one loop that every simulation runs."""
