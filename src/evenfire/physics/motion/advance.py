@@ -8,9 +8,7 @@ So a run in pieces takes the very steps, and gives the very digits, of a run in 
 from math import copysign, isnan
 from typing import Final, NamedTuple
 
-import numpy as np
-
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import compiled, part, whole
 from evenfire.physics.motion.contents import water_volume
 from evenfire.physics.motion.crossing import (
     AT_FIRING_RATE,
@@ -20,7 +18,6 @@ from evenfire.physics.motion.crossing import (
     GAP,
     NO_CROSSING,
     PRESSURE,
-    SIGNALS,
     WATER,
     boiler_pressure,
     first_crossing,
@@ -37,7 +34,8 @@ from evenfire.physics.motion.model import Inputs, Model
 from evenfire.physics.motion.reacting import react
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
-from evenfire.physics.motion.step import Arc, Trial, Work, on_the_way_at, start_of, stride
+from evenfire.physics.motion.step import Arc, Trial, on_the_way_at, start_of, stride
+from evenfire.physics.motion.work import Work
 
 # How a call of the loop ended.
 REACHED: Final = 0
@@ -60,12 +58,13 @@ SHORTEST_STEP: Final = 1e-6
 """[s]"""
 _LEAST_ROOM_IN_LOG: Final = 64
 _MOST_SHORT_STEPS: Final = 2000
+_NONE_YET: Final = whole(0)
 _SHORT_STEP: Final = 1e-4
 _BEND_PER_ERROR: Final = 30.0
 """How far the middle of a step may lie off the cubic through its ends, per error allowed: the arc takes it up [1]."""
 _NOTABLE_TURN: Final = 5.0
-_TURNED_DOWN: Final = int(Happening.TURNED_DOWN)
-_TURNED_UP: Final = int(Happening.TURNED_UP)
+_TURNED_DOWN: Final = whole(Happening.TURNED_DOWN)
+_TURNED_UP: Final = whole(Happening.TURNED_UP)
 
 
 class Trace(NamedTuple):
@@ -100,11 +99,11 @@ def run_until(
         Lines in the log, and how it ended. The state stands where the step that ``until`` falls in begins. After
         ``LOG_FULL`` call again with an empty log.
     """
-    course, trial = work.course, work.trial
-    bounds = np.empty((SIGNALS, 2))
-    count, short = 0, 0
+    course, trial, arrival = work.course, work.trial, work.arrival
+    bounds = work.bounds
+    count, short = _NONE_YET, 0
     if state.step <= 0.0:
-        count = _begin(model, inputs, state, log)
+        count = _begin(model, inputs, state, arrival, log, count)
     while True:
         if count + _LEAST_ROOM_IN_LOG > len(log):
             return count, LOG_FULL
@@ -116,6 +115,7 @@ def run_until(
         seconds = min(state.step, course.ends - state.time)
         lands = seconds >= course.ends - state.time
         stride(model, state, course, seconds, trial)
+        work.tried += 1
         wanted = _next_step(trial, seconds, accuracy)
         if not trial.is_sound or trial.error > accuracy or trial.bend > _BEND_PER_ERROR * accuracy:
             if seconds <= SHORTEST_STEP:
@@ -127,6 +127,7 @@ def run_until(
             lands = False
             seconds = max(share * seconds, min(SHORTEST_STEP, seconds))
             stride(model, state, course, seconds, trial)
+            work.tried += 1
             if not trial.is_sound:
                 return count, BEYOND_STEAM
         end = course.ends if lands else state.time + seconds
@@ -136,8 +137,8 @@ def run_until(
         short = short + 1 if seconds < _SHORT_STEP else 0
         if short > _MOST_SHORT_STEPS:
             return count, STALLED
-        count = _note_turn(model, state, trial.arc, log, count)
-        arrival = _land(model, state, work, end, which, bounds)
+        count = _note_turn(model, state, work, log, count)
+        _land(model, state, work, end, which, bounds)
         if not 0.0 < arrival.volume < model.vessel.volume:
             return count, NO_WATER if arrival.volume <= 0.0 else NO_STEAM_SPACE
         state.step = min(LONGEST_STEP, max(wanted, state.step) if lands or which != NO_CROSSING else wanted)
@@ -147,18 +148,19 @@ def run_until(
             state.step = min(state.step, FIRST_STEP)
 
 
-@compiled
-def _begin(model: Model, inputs: Inputs, state: State, log: Floats) -> int:
+@part
+def _begin(model: Model, inputs: Inputs, state: State, arrival: Arrival, log: Floats, count: int) -> int:
     """Let everything take its place before the first step."""
     inside = state.contents
     state.step = FIRST_STEP
-    volume = water_volume(model, inside.is_vented, inside.mass, inside.pressure)
-    pressure = model.vessel.ambient if inside.is_vented else inside.pressure
-    arrival = Arrival(-1.0, 0.0, NO_CROSSING, pressure, 0.0, 0.0, state.flame.position, volume)
-    return react(model, inputs, state, arrival, log, 0)
+    arrival.since, arrival.time, arrival.crossing = -1.0, state.time, NO_CROSSING
+    arrival.pressure = model.vessel.ambient if inside.is_vented else inside.pressure
+    arrival.rising, arrival.flame, arrival.was_at = 0.0, 0.0, state.flame.position
+    arrival.volume = water_volume(model, inside.is_vented, inside.mass, inside.pressure)
+    return react(model, inputs, state, arrival, log, count)
 
 
-@compiled
+@part
 def _next_step(trial: Trial, seconds: float, accuracy: float) -> float:
     """The step that would just keep the accuracy [s]."""
     if not trial.is_sound:
@@ -168,13 +170,14 @@ def _next_step(trial: Trial, seconds: float, accuracy: float) -> float:
     return seconds * min(max(0.85 * min(by_error, by_bend), 0.2), 5.0)
 
 
-@compiled
-def _land(model: Model, state: State, work: Work, end: float, which: int, bounds: Floats) -> Arrival:
+@part
+def _land(model: Model, state: State, work: Work, end: float, which: int, bounds: Floats) -> None:
     """Move the state to the end of a step, before anything acts; a signal that crossed stands exactly on its bound."""
-    course, trial, since, was_at = work.course, work.trial, state.time, state.flame.position
+    course, trial, arrival = work.course, work.trial, work.arrival
     arc, inside, ambient = trial.arc, state.contents, model.vessel.ambient
     seen = boiler_pressure(arc, inside.is_vented, ambient, 1.0)
-    rising = copysign(1.0, seen - boiler_pressure(arc, inside.is_vented, ambient, 0.99))
+    arrival.rising = copysign(1.0, seen - boiler_pressure(arc, inside.is_vented, ambient, 0.99))
+    arrival.since, arrival.time, arrival.crossing, arrival.was_at = state.time, end, which, state.flame.position
     _move_sensed(model, state, arc, which, bounds)
     position = course.position + course.position_slope * arc.seconds
     if course.tracks or which == GAP:
@@ -185,18 +188,18 @@ def _land(model: Model, state: State, work: Work, end: float, which: int, bounds
     state.flame.position = min(max(position, 0.0), 1.0)
     inside.mass, inside.energy, inside.on_the_way = trial.mass, trial.energy, trial.on_the_way
     inside.pressure = _on_bound(trial.pressure, bounds, PRESSURE) if which == PRESSURE else trial.pressure
-    volume = water_volume(model, inside.is_vented, trial.mass, trial.pressure)
+    arrival.volume = water_volume(model, inside.is_vented, trial.mass, trial.pressure)
     if which == WATER:
-        volume = _on_bound(volume, bounds, WATER)
+        arrival.volume = _on_bound(arrival.volume, bounds, WATER)
     totals, summed = state.totals, trial.totals
     totals.heat, totals.steam, totals.relieved, totals.feed = summed.heat, summed.steam, summed.relieved, summed.feed
     totals.steam_energy, totals.lost, totals.purged = summed.steam_energy, summed.lost, summed.purged
     state.time = end
-    pressure = ambient if inside.is_vented else inside.pressure
-    return Arrival(since, end, which, pressure, rising, flame_share(model.burner, state)[0], was_at, volume)
+    arrival.pressure = ambient if inside.is_vented else inside.pressure
+    arrival.flame = flame_share(model.burner, state)[0]
 
 
-@compiled
+@part
 def _move_sensed(model: Model, state: State, arc: Arc, which: int, bounds: Floats) -> None:
     """Move what each control senses to the end of a step."""
     sensed, acting, vented, ambient = state.sensed, state.acting, state.contents.is_vented, model.vessel.ambient
@@ -216,16 +219,17 @@ def _move_sensed(model: Model, state: State, arc: Arc, which: int, bounds: Float
         sensed.low_fire_hold = _on_bound(sensed.low_fire_hold, bounds, which)
 
 
-@compiled
+@part
 def _on_bound(value: float, bounds: Floats, which: int) -> float:
     """The nearer of the bounds of a signal."""
     low, high = bounds[which, 0], bounds[which, 1]
     return low if abs(value - low) < abs(value - high) else high
 
 
-@compiled
-def _note_turn(model: Model, state: State, arc: Arc, log: Floats, count: int) -> int:
+@part
+def _note_turn(model: Model, state: State, work: Work, log: Floats, count: int) -> int:
     """Write down where the pressure had its highest or lowest."""
+    arc, turn = work.trial.arc, work.turn
     if state.contents.is_vented:
         return count
     share = turning_share(state, arc, model.vessel.ambient)
@@ -236,12 +240,12 @@ def _note_turn(model: Model, state: State, arc: Arc, log: Floats, count: int) ->
     if abs(there - arc.p0) < _NOTABLE_TURN and abs(there - last) < _NOTABLE_TURN:
         return count
     down = arc.p1 > 0.0
-    time, flame = state.time + share * arc.seconds, polynomial(share, arc.f0, arc.f1, arc.f2, 0.0, 0.0)
-    turn = Arrival(state.time, time, NO_CROSSING, there, -1.0 if down else 1.0, flame, 0.0, 0.0)
+    turn.time, turn.pressure, turn.rising = state.time + share * arc.seconds, there, -1.0 if down else 1.0
+    turn.flame = polynomial(share, arc.f0, arc.f1, arc.f2, 0.0, 0.0)
     return note(log, count, _TURNED_DOWN if down else _TURNED_UP, 0.0, turn)
 
 
-@compiled
+@part
 def _write_trace(model: Model, state: State, course: Course, arc: Arc, last: float, trace: Trace) -> None:
     """Write the rows of a step up to a time."""
     vented, ambient, lag = state.contents.is_vented, model.vessel.ambient, model.burner.heat_lag

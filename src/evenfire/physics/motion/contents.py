@@ -8,7 +8,7 @@ closes with the very mass and energy that it has. On cooling the same road leads
 from math import nan
 from typing import Final
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import compiled, part
 from evenfire.physics.motion.model import Model
 from evenfire.physics.motion.water import (
     EXCHANGE_ENERGY,
@@ -39,7 +39,7 @@ def closed_energy(model: Model, mass: float, pressure: float) -> float:
     return mass * exchange + model.vessel.volume * space + model.vessel.metal_heat * at(model.water, index, share, TEMPERATURE)
 
 
-@compiled
+@part
 def storage(model: Model, mass: float, pressure: float) -> float:
     """Heat per pressure rise of a closed vessel with this mass [J/Pa]."""
     index, share = interval(pressure)
@@ -49,7 +49,7 @@ def storage(model: Model, mass: float, pressure: float) -> float:
     return (mass * exchange + model.vessel.volume * space + model.vessel.metal_heat * metal) / pressure
 
 
-@compiled
+@part
 def closed_pressure(model: Model, mass: float, energy: float, guess: float) -> float:
     """Pressure of a closed vessel [Pa abs]; not a number where no saturated state has this mass and energy.
 
@@ -76,7 +76,7 @@ def closed_pressure(model: Model, mass: float, energy: float, guess: float) -> f
     return nan
 
 
-@compiled
+@part
 def vapour_pressure(model: Model, mass: float, energy: float, guess: float) -> float:
     """Vapour pressure of the water in a vented vessel [Pa abs]: that of the room once it boils."""
     pressure = min(guess, model.vessel.ambient)
@@ -99,7 +99,7 @@ def vapour_pressure(model: Model, mass: float, energy: float, guess: float) -> f
     return nan
 
 
-@compiled
+@part
 def water_pressure(model: Model, is_vented: bool, mass: float, energy: float, guess: float) -> float:
     """Pressure at which the water boils as it is now [Pa abs]; closed, that is the pressure of the boiler."""
     if is_vented:
@@ -107,7 +107,7 @@ def water_pressure(model: Model, is_vented: bool, mass: float, energy: float, gu
     return closed_pressure(model, mass, energy, guess)
 
 
-@compiled
+@part
 def water_volume(model: Model, is_vented: bool, mass: float, pressure: float) -> float:
     """Volume of the liquid [m3]; in a vented vessel all of the mass counts as liquid."""
     index, share = interval(pressure)

@@ -11,7 +11,7 @@ from typing import Final
 
 
 from evenfire.physics import control_logic
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.contents import closed_energy, water_volume
 from evenfire.physics.motion.driving import high_corner
 from evenfire.physics.motion.exchange import Course
@@ -21,18 +21,18 @@ from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 from evenfire.physics.motion.step import Arc, on_the_way_at
 
-NO_CROSSING: Final = -1
-PRESSURE: Final = 0
-AT_OPERATING_LIMIT: Final = 1
-AT_HIGH_LIMIT: Final = 2
-AT_FIRING_RATE: Final = 3
-AT_HOLD: Final = 4
-WATER: Final = 5
-GAP: Final = 6
+NO_CROSSING: Final = whole(-1)
+PRESSURE: Final = whole(0)
+AT_OPERATING_LIMIT: Final = whole(1)
+AT_HIGH_LIMIT: Final = whole(2)
+AT_FIRING_RATE: Final = whole(3)
+AT_HOLD: Final = whole(4)
+WATER: Final = whole(5)
+GAP: Final = whole(6)
 """Of the drive to the demand that it chases"""
-PACE: Final = 7
+PACE: Final = whole(7)
 """What the drive has left of its speed while it tracks"""
-FULLNESS: Final = 8
+FULLNESS: Final = whole(8)
 """Energy of a vented boiler over that of one full of steam"""
 SIGNALS: Final = 9
 
@@ -40,7 +40,7 @@ _TURNS: Final = 100
 
 
 
-@compiled
+@part
 def boiler_pressure(arc: Arc, is_vented: bool, ambient: float, share: float) -> float:
     """Pressure in the steam space at a share of the step [Pa abs]."""
     if is_vented:
@@ -48,7 +48,7 @@ def boiler_pressure(arc: Arc, is_vented: bool, ambient: float, share: float) -> 
     return polynomial(share, arc.p0, arc.p1, arc.p2, arc.p3, arc.p4)
 
 
-@compiled
+@part
 def sensed_at(arc: Arc, is_vented: bool, ambient: float, start: float, lag: float, share: float) -> float:
     """Pressure as a control with this lag [s] has it at a share of the step [Pa abs]."""
     if is_vented:
@@ -56,13 +56,13 @@ def sensed_at(arc: Arc, is_vented: bool, ambient: float, start: float, lag: floa
     return follow(start, lag / arc.seconds, share, arc.p0, arc.p1, arc.p2, arc.p3, arc.p4)
 
 
-@compiled
+@part
 def mass_at(arc: Arc, share: float) -> float:
     """Contents at a share of the step [kg]."""
     return polynomial(share, arc.m0, arc.m1, arc.m2, arc.m3, 0.0)
 
 
-@compiled
+@part
 def start_and_lag(which: int, state: State) -> tuple[float, float]:
     """Sensed pressure at the begin [Pa abs] and lag [s] of one of the four controls; the boiler itself lags nothing."""
     if which == AT_OPERATING_LIMIT:
@@ -76,7 +76,7 @@ def start_and_lag(which: int, state: State) -> tuple[float, float]:
     return state.sensed.firing_rate, state.acting.firing_rate_lag
 
 
-@compiled
+@part
 def signal(
     which: int, model: Model, state: State, course: Course, arc: Arc, share: float
 ) -> float:
@@ -104,7 +104,7 @@ def signal(
     return 1.0 / model.burner.stroke - abs(rising) / band
 
 
-@compiled
+@part
 def _turning(which: int, state: State, arc: Arc, ambient: float, share: float) -> float:
     """Rate of a sensed pressure [Pa/s]; nought where it turns."""
     start, lag = start_and_lag(which, state)
@@ -120,7 +120,7 @@ def _turning(which: int, state: State, arc: Arc, ambient: float, share: float) -
     return (arc.p1 + share * (2.0 * arc.p2 + share * (3.0 * arc.p3 + share * 4.0 * arc.p4))) / arc.seconds
 
 
-@compiled
+@part
 def watch(model: Model, state: State, course: Course, bounds: Floats) -> None:
     """Write the bounds that each signal may not leave, shape (SIGNALS, 2)."""
     contacts, vessel, feed, acting, broken = state.contacts, model.vessel, model.feed, state.acting, state.broken
@@ -164,7 +164,7 @@ def watch(model: Model, state: State, course: Course, bounds: Floats) -> None:
         bounds[WATER, 0] = max(bounds[WATER, 0], feed.cutoff)
 
 
-@compiled
+@part
 def _watch_firing_rate(model: Model, state: State, course: Course, bounds: Floats) -> None:
     region, action, acting = state.contacts.region, model.burner.rate_action, state.acting
     if action == RATE_NONE:
@@ -185,7 +185,7 @@ def _watch_firing_rate(model: Model, state: State, course: Course, bounds: Float
         bounds[PACE, 0] = 0.0
 
 
-@compiled
+@part
 def first_crossing(
     model: Model, state: State, course: Course, arc: Arc, bounds: Floats
 ) -> tuple[int, float]:
@@ -213,7 +213,7 @@ def first_crossing(
     return first, soonest
 
 
-@compiled
+@part
 def _turn(which: int, state: State, arc: Arc, ambient: float, end: float) -> float:
     """Share at which a sensed pressure turns before ``end``; ``end`` when it does not."""
     low, high = 0.0, end
@@ -229,7 +229,7 @@ def _turn(which: int, state: State, arc: Arc, ambient: float, end: float) -> flo
     return 0.5 * (low + high)
 
 
-@compiled
+@part
 def _where(
     which: int, model: Model, state: State, course: Course, arc: Arc, end: float, bound: float
 ) -> float:
@@ -263,7 +263,7 @@ def _where(
     return high
 
 
-@compiled
+@part
 def _last_return(
     which: int, model: Model, state: State, course: Course, arc: Arc, end: float, off_end: float
 ) -> float:
@@ -285,7 +285,7 @@ def _last_return(
     return high
 
 
-@compiled
+@part
 def turning_share(state: State, arc: Arc, ambient: float) -> float:
     """Share at which the boiler's pressure turns within the step; 1 when it does not."""
     return _turn(PRESSURE, state, arc, ambient, 1.0)

@@ -1,10 +1,10 @@
 """What holds during the next step: flame, drive, purge air, load, feed and relief, and until when."""
 
-from math import copysign, inf, nan
+from math import inf, nan
 from typing import Final
 
 from evenfire.physics import control_logic
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part
 from evenfire.physics.motion.exchange import Course
 from evenfire.physics.motion.model import (
     DRIVE_BACK,
@@ -28,29 +28,29 @@ from evenfire.physics.motion.state import State
 SAME_POSITION: Final = 1e-9
 """Drive positions nearer than this are one [1]."""
 
-rate_demand = compiled(control_logic.rate_demand)
-position_wanted = compiled(control_logic.position_wanted)
+rate_demand = part(control_logic.rate_demand)
+position_wanted = part(control_logic.position_wanted)
 
 
-@compiled
+@part
 def is_firing(phase: int) -> bool:
     """Whether fuel burns in this phase."""
     return FLAME <= phase <= RELEASED
 
 
-@compiled
+@part
 def fan_runs(phase: int) -> bool:
     """Whether air is moved without fire in this phase."""
     return DRIVE_OPEN <= phase <= MAIN or phase == POSTPURGE
 
 
-@compiled
+@part
 def high_corner(model: Model, state: State) -> float:
     """Sensed pressure below which the demand stands still [Pa abs]: the high-fire point, or where a cap is met."""
     return state.acting.low_fire - model.burner.cap * (state.acting.low_fire - state.acting.high_fire)
 
 
-@compiled
+@part
 def wanted_position(model: Model, state: State) -> float:
     """Where a released drive is wanted [1]."""
     burner, contacts = model.burner, state.contacts
@@ -60,7 +60,7 @@ def wanted_position(model: Model, state: State) -> float:
     return position_wanted(contacts.holds, rate, burner.cap)
 
 
-@compiled
+@part
 def follows_line(model: Model, state: State) -> bool:
     """Whether the drive is after a demand that moves with pressure."""
     return (
@@ -73,7 +73,7 @@ def follows_line(model: Model, state: State) -> bool:
     )
 
 
-@compiled
+@part
 def is_stuck(state: State) -> bool:
     """Whether the drive cannot move: stuck, without power, or its damper stuck where the purge left it."""
     broken, phase = state.broken, state.flame.phase
@@ -82,7 +82,7 @@ def is_stuck(state: State) -> bool:
     return stuck or broken.power_off or (broken.damper_stuck and after_purge)
 
 
-@compiled
+@part
 def target_of(model: Model, state: State) -> float:
     """Where the drive is bound [1]."""
     phase = state.flame.phase
@@ -92,21 +92,22 @@ def target_of(model: Model, state: State) -> float:
         return 1.0
     if phase == RELEASED:
         return wanted_position(model, state)
-    if model.burner.purges_open and phase in {DRIVE_OPEN, PREPURGE}:
+    if model.burner.purges_open and DRIVE_OPEN <= phase <= PREPURGE:
         return 1.0
     return 0.0
 
 
-@compiled
+@part
 def speed_of(burner: Burner, state: State, gap: float) -> float:
     """How fast the drive closes a gap, with its sign [1/s]; the purge drives have their own times."""
     phase, left = state.flame.phase, state.flame.until - state.time
-    if phase in {DRIVE_OPEN, DRIVE_BACK} and left > 0.0:
+    if (phase == DRIVE_OPEN or phase == DRIVE_BACK) and left > 0.0:  # noqa: PLR1714 - a set compiles slowly
         return gap / left
-    return copysign(1.0 / burner.stroke if burner.stroke > 0.0 else inf, gap)
+    speed = 1.0 / burner.stroke if burner.stroke > 0.0 else inf
+    return speed if gap >= 0.0 else -speed
 
 
-@compiled
+@part
 def flame_share(burner: Burner, state: State) -> tuple[float, float]:
     """Share of full fire and its slope [1/s], the drive apart: the flame grows to low fire, then follows the drive."""
     phase = state.flame.phase
@@ -119,7 +120,7 @@ def flame_share(burner: Burner, state: State) -> tuple[float, float]:
     return fire * (1.0 - left / lasts), fire / lasts
 
 
-@compiled
+@part
 def plan(model: Model, inputs: Inputs, state: State, course: Course) -> None:
     """Write the course of the next step, but for whether the drive tracks; that takes the pressure rate."""
     burner, phase, now = model.burner, state.flame.phase, state.time
@@ -157,14 +158,14 @@ def plan(model: Model, inputs: Inputs, state: State, course: Course) -> None:
     course.ends = min(ends, next_disturbance(inputs, now))
 
 
-@compiled
+@part
 def _plan_drive(model: Model, state: State, course: Course) -> float:
     """Write how the drive moves, and return when it arrives [s]."""
     course.position, course.position_slope = state.flame.position, 0.0
     course.chases, course.arrives_at = 0.0, nan
     gap = target_of(model, state) - state.flame.position
     if follows_line(model, state):
-        course.chases = copysign(1.0, gap)
+        course.chases = 1.0 if gap >= 0.0 else -1.0
         course.position_slope = speed_of(model.burner, state, gap)
     elif abs(gap) > SAME_POSITION:
         course.position_slope = speed_of(model.burner, state, gap)
@@ -173,7 +174,7 @@ def _plan_drive(model: Model, state: State, course: Course) -> float:
     return inf
 
 
-@compiled
+@part
 def next_disturbance(inputs: Inputs, now: float) -> float:
     """When the next fault begins or ends, or a hand presses reset [s]."""
     soonest = inf
@@ -187,7 +188,7 @@ def next_disturbance(inputs: Inputs, now: float) -> float:
     return soonest
 
 
-@compiled
+@part
 def track_or_chase(model: Model, state: State, course: Course, rising: float) -> None:
     """A drive that stands on its moving demand tracks it while it is fast enough; else it chases at its own speed."""
     burner, acting, sensed = model.burner, state.acting, state.sensed.firing_rate
@@ -201,6 +202,6 @@ def track_or_chase(model: Model, state: State, course: Course, rising: float) ->
     course.tracks = abs(pace) * burner.stroke <= (1.0 + 1e-6) * band
     course.chases, course.position_slope = 0.0, 0.0
     if not course.tracks:
-        course.chases = copysign(1.0, -pace)
+        course.chases = -1.0 if pace > 0.0 else 1.0
         course.position_slope = course.chases / burner.stroke
     course.flame_slope = (1.0 - burner.lowest) * course.position_slope

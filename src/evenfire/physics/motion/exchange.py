@@ -3,7 +3,7 @@
 from math import exp, sqrt
 from typing import Final, NamedTuple
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part
 from evenfire.physics.motion.contents import storage
 from evenfire.physics.motion.model import (
     DRAW_EXCHANGER,
@@ -108,10 +108,10 @@ class Rates(NamedTuple):
     mass: float
     """Of the contents [kg/s]"""
     energy: float
-    """Of the contents and the heat on its way [W]"""
+    """Of the contents, but for the burner's heat [W]"""
 
 
-@compiled
+@part
 def drawn_steam(model: Model, pressure: float, flow: float) -> float:
     """Steam that is drawn at this pressure, of a flow stated for the reference pressure [kg/s].
 
@@ -142,13 +142,13 @@ def drawn_steam(model: Model, pressure: float, flow: float) -> float:
     return flow * pressure / users.reference * sqrt(max(0.0, 1.0 - beyond * beyond)) * fading
 
 
-@compiled
+@part
 def _evaporation(water: Table, index: int, share: float, pressure: float) -> float:
     liquid = at(water, index, share, LIQUID_ENERGY) + pressure / at(water, index, share, LIQUID_DENSITY)
     return at(water, index, share, STEAM_ENTHALPY) - liquid
 
 
-@compiled
+@part
 def feed_flow(model: Model, course: Course, elapsed: float, volume: float, held: float) -> float:
     """Feedwater [kg/s]; ``volume`` is the water [m3], ``held`` what would keep it [kg/s]."""
     if course.feed_fails:
@@ -161,14 +161,14 @@ def feed_flow(model: Model, course: Course, elapsed: float, volume: float, held:
     return course.feed + course.feed_slope * elapsed
 
 
-@compiled
+@part
 def rates(model: Model, course: Course, moment: Moment) -> Rates:
     """Every flow at one moment of a step."""
     vessel, water = model.vessel, model.water
     mass, pressure, elapsed = moment.mass, moment.pressure, moment.elapsed
     index, share = interval(pressure)
     above_room = at(water, index, share, TEMPERATURE) - vessel.room_temperature
-    heat = model.burner.full_heat * moment.flame + course.heat + course.heat_slope * elapsed
+    given = course.heat + course.heat_slope * elapsed
     lost = vessel.loss_conductance * above_room
     purged = (course.purge + course.purge_slope * elapsed) * max(0.0, above_room)
     steam, relieved = 0.0, 0.0
@@ -184,12 +184,11 @@ def rates(model: Model, course: Course, moment: Moment) -> Rates:
     if model.feed.kind == FEED_HELD:
         held = out
         if not moment.is_vented:
-            arriving = heat - model.burner.full_heat * moment.flame + _arrives(model, moment)
-            held = _keeping(model, moment, volume, arriving - lost - purged, out)
+            held = _keeping(model, moment, volume, given + arrives(model, moment) - lost - purged, out)
     feed = feed_flow(model, course, elapsed, volume, held)
     steam_energy = out * enthalpy
     return Rates(
-        heat,
+        given + model.burner.full_heat * moment.flame,
         steam,
         relieved,
         feed,
@@ -197,19 +196,19 @@ def rates(model: Model, course: Course, moment: Moment) -> Rates:
         lost,
         purged,
         feed - out,
-        heat + feed * vessel.feed_enthalpy - steam_energy - lost - purged,
+        given + feed * vessel.feed_enthalpy - steam_energy - lost - purged,
     )
 
 
-@compiled
-def _arrives(model: Model, moment: Moment) -> float:
-    """Heat that reaches the water now [W]."""
+@part
+def arrives(model: Model, moment: Moment) -> float:
+    """Heat of the burner that reaches the water now [W]."""
     if model.burner.heat_lag > 0.0:
         return moment.on_the_way / model.burner.heat_lag
     return model.burner.full_heat * moment.flame
 
 
-@compiled
+@part
 def _keeping(model: Model, moment: Moment, volume: float, heat: float, out: float) -> float:
     """Feed that keeps the water volume while pressure moves [kg/s].
 
@@ -229,7 +228,7 @@ def _keeping(model: Model, moment: Moment, volume: float, heat: float, out: floa
     return (out + swelling * unfed) / (1.0 - swelling * per_feed)
 
 
-@compiled
+@part
 def pressure_rate(model: Model, moment: Moment, now: Rates) -> float:
     """How fast the boiler's pressure rises [Pa/s]; a vented boiler stands at the pressure of the air.
 
@@ -238,7 +237,6 @@ def pressure_rate(model: Model, moment: Moment, now: Rates) -> float:
     if moment.is_vented:
         return 0.0
     index, share = interval(moment.pressure)
-    delayed = model.burner.full_heat * moment.flame - _arrives(model, moment)
     carried = at(model.water, index, share, EXCHANGE_ENERGY)
     stored = storage(model, moment.mass, moment.pressure)
-    return (now.energy - delayed - carried * now.mass) / stored
+    return (now.energy + arrives(model, moment) - carried * now.mass) / stored

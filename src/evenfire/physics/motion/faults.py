@@ -3,7 +3,7 @@
 from enum import IntEnum
 from typing import Final
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part
 from evenfire.physics.motion.model import Model
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
@@ -52,49 +52,60 @@ _FLAME_LOST: Final = int(Fault.FLAME_LOST)
 _LOAD_GONE: Final = int(Fault.LOAD_GONE)
 
 
-@compiled
-def is_on(faults: Floats, kind: int, time: float) -> bool:
-    """Whether a fault of this kind has begun and not ended."""
-    for row in range(faults.shape[0]):
-        if faults[row, 0] == kind and faults[row, 1] <= time < faults[row, 2]:
-            return True
-    return False
-
-
-@compiled
-def amount_of(faults: Floats, kind: int, time: float) -> float:
-    """Sum of the amounts of the faults of this kind that are on."""
-    total = 0.0
-    for row in range(faults.shape[0]):
-        if faults[row, 0] == kind and faults[row, 1] <= time < faults[row, 2]:
-            total += faults[row, 3]
-    return total
-
-
-@compiled
+@part
 def take_hold(model: Model, faults: Floats, state: State) -> None:
     """Break what is broken at the time of the state, and shift the controls that have drifted."""
-    broken, now, acting = state.broken, state.time, state.acting
-    broken.operating_limit_welded = is_on(faults, _OPERATING_LIMIT_WELDED, now)
-    broken.high_limit_welded = is_on(faults, _HIGH_LIMIT_WELDED, now)
-    broken.hold_bypassed = is_on(faults, _HOLD_BYPASSED, now)
-    broken.drive_stuck = is_on(faults, _DRIVE_STUCK, now)
-    broken.drive_runs_to_full = is_on(faults, _DRIVE_STUCK_AT_FULL, now)
-    broken.damper_stuck = is_on(faults, _DAMPER_STUCK_IN_PURGE, now)
-    broken.feed_stopped = is_on(faults, _FEED_STOPPED, now)
-    broken.power_off = is_on(faults, _POWER_OFF, now)
-    broken.water_low = is_on(faults, _LOW_WATER, now)
-    broken.flame_lost = is_on(faults, _FLAME_LOST, now)
-    broken.load_gone = is_on(faults, _LOAD_GONE, now)
-    drift = amount_of(faults, _OPERATING_LIMIT_DRIFTED, now)
-    acting.cut_out = model.controls.cut_out + drift
-    acting.cut_in = model.controls.cut_in + drift
-    drift = amount_of(faults, _HIGH_LIMIT_DRIFTED, now)
-    acting.trip = model.controls.trip + drift
-    acting.remakes = model.controls.remakes + drift
-    drift = amount_of(faults, _FIRING_RATE_DRIFTED, now)
-    acting.high_fire = model.controls.high_fire + drift
-    acting.low_fire = model.controls.low_fire + drift
-    drift = amount_of(faults, _HOLD_DRIFTED, now)
-    acting.takes_hold = model.controls.takes_hold + drift
-    acting.lets_go = model.controls.lets_go + drift
+    _mend(model, state)
+    broken, acting = state.broken, state.acting
+    for row in range(len(faults)):
+        if not faults[row, 1] <= state.time < faults[row, 2]:
+            continue
+        kind, amount = faults[row, 0], faults[row, 3]
+        if kind == _OPERATING_LIMIT_WELDED:
+            broken.operating_limit_welded = True
+        elif kind == _HIGH_LIMIT_WELDED:
+            broken.high_limit_welded = True
+        elif kind == _HOLD_BYPASSED:
+            broken.hold_bypassed = True
+        elif kind == _DRIVE_STUCK:
+            broken.drive_stuck = True
+        elif kind == _DRIVE_STUCK_AT_FULL:
+            broken.drive_runs_to_full = True
+        elif kind == _DAMPER_STUCK_IN_PURGE:
+            broken.damper_stuck = True
+        elif kind == _FEED_STOPPED:
+            broken.feed_stopped = True
+        elif kind == _POWER_OFF:
+            broken.power_off = True
+        elif kind == _LOW_WATER:
+            broken.water_low = True
+        elif kind == _FLAME_LOST:
+            broken.flame_lost = True
+        elif kind == _LOAD_GONE:
+            broken.load_gone = True
+        elif kind == _OPERATING_LIMIT_DRIFTED:
+            acting.cut_out += amount
+            acting.cut_in += amount
+        elif kind == _HIGH_LIMIT_DRIFTED:
+            acting.trip += amount
+            acting.remakes += amount
+        elif kind == _FIRING_RATE_DRIFTED:
+            acting.high_fire += amount
+            acting.low_fire += amount
+        elif kind == _HOLD_DRIFTED:
+            acting.takes_hold += amount
+            acting.lets_go += amount
+
+
+@part
+def _mend(model: Model, state: State) -> None:
+    """Nothing is broken, every control acts where it is set."""
+    broken, acting, controls = state.broken, state.acting, model.controls
+    broken.operating_limit_welded, broken.high_limit_welded, broken.hold_bypassed = False, False, False
+    broken.drive_stuck, broken.drive_runs_to_full, broken.damper_stuck = False, False, False
+    broken.feed_stopped, broken.power_off, broken.water_low = False, False, False
+    broken.flame_lost, broken.load_gone = False, False
+    acting.cut_out, acting.cut_in = controls.cut_out, controls.cut_in
+    acting.trip, acting.remakes = controls.trip, controls.remakes
+    acting.high_fire, acting.low_fire = controls.high_fire, controls.low_fire
+    acting.takes_hold, acting.lets_go = controls.takes_hold, controls.lets_go

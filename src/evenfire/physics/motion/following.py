@@ -6,16 +6,16 @@ its way to the water and every control that lags behind the pressure, so that no
 
 from math import exp
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part
 
 
-@compiled
+@part
 def polynomial(share: float, c0: float, c1: float, c2: float, c3: float, c4: float) -> float:
     """Value at a share of the step [unit of the coefficients]."""
     return c0 + share * (c1 + share * (c2 + share * (c3 + share * c4)))
 
 
-@compiled
+@part
 def follow(
     start: float, lags: float, share: float, c0: float, c1: float, c2: float, c3: float, c4: float
 ) -> float:

@@ -1,10 +1,10 @@
 """What the loop writes down when something acts."""
 
 from enum import IntEnum
-from typing import Final, NamedTuple
+from typing import Final
 
-from evenfire.physics.compiled import compiled
-from evenfire.physics.motion.records import Floats
+from evenfire.physics.compiled import part
+from evenfire.physics.motion.records import Floats, Record
 
 COLUMNS: Final = 6
 """Time [s], kind, subject, pressure [Pa abs], +1 rising or -1 falling, flame [1]."""
@@ -49,7 +49,7 @@ class Happening(IntEnum):
     """Pressure had its lowest"""
 
 
-class Arrival(NamedTuple):
+class Arrival(Record):
     """How a step ended."""
 
     since: float
@@ -70,7 +70,7 @@ class Arrival(NamedTuple):
     """Water now, on its bound when it crossed one [m3]"""
 
 
-@compiled
+@part
 def note(log: Floats, count: int, kind: int, subject: float, arrival: Arrival) -> int:
     """Write one line and return how many there are; a full log takes no more, and its caller sees that it is full."""
     if count >= len(log):

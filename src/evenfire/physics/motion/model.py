@@ -8,6 +8,7 @@ from typing import Annotated, Final, NamedTuple
 
 import numpy as np
 
+from evenfire.physics.compiled import whole
 from evenfire.physics.motion.records import Floats, Record
 from evenfire.physics.motion.water import INTERVALS, PROPERTIES
 
@@ -30,19 +31,19 @@ RATE_PROPORTIONAL: Final = 1
 RATE_TWO_POSITION: Final = 2
 
 # The burner's phases, in the order they follow each other.
-OFF: Final = 0
-DELAY: Final = 1
-DRIVE_OPEN: Final = 2
-PREPURGE: Final = 3
-DRIVE_BACK: Final = 4
-PILOT: Final = 5
-MAIN: Final = 6
-FLAME: Final = 7
+OFF: Final = whole(0)
+DELAY: Final = whole(1)
+DRIVE_OPEN: Final = whole(2)
+PREPURGE: Final = whole(3)
+DRIVE_BACK: Final = whole(4)
+PILOT: Final = whole(5)
+MAIN: Final = whole(6)
+FLAME: Final = whole(7)
 """The main flame grows to low fire."""
-LOW_FIRE: Final = 8
+LOW_FIRE: Final = whole(8)
 """Settled, not yet released to the firing rate."""
-RELEASED: Final = 9
-POSTPURGE: Final = 10
+RELEASED: Final = whole(9)
+POSTPURGE: Final = whole(10)
 PHASES: Final = 11
 
 MOST_VALVES: Final = 24

@@ -3,14 +3,14 @@
 from math import floor, inf
 from typing import Final
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part
 from evenfire.physics.motion.model import Profile
 from evenfire.physics.motion.records import Floats
 
 _SAME_TIME: Final = 1e-7
 
 
-@compiled
+@part
 def count_until(times: Floats, now: float) -> int:
     """How many of the rising ``times`` [s] lie at or before ``now``; by halving, because a recorded load is long."""
     low, high = 0, len(times)
@@ -23,7 +23,7 @@ def count_until(times: Floats, now: float) -> int:
     return low
 
 
-@compiled
+@part
 def piece_at(profile: Profile, now: float) -> tuple[float, float, float]:
     """Value now, slope, and when the piece ends [s]; infinite for never."""
     pieces, begun, within = profile.pieces, 0.0, now

@@ -4,7 +4,7 @@ from math import inf
 from typing import Final
 
 from evenfire.physics import control_logic
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.crossing import AT_FIRING_RATE, FULLNESS, PRESSURE
 from evenfire.physics.motion.driving import SAME_POSITION, high_corner, is_firing, is_stuck, target_of
 from evenfire.physics.motion.faults import take_hold
@@ -27,40 +27,40 @@ from evenfire.physics.motion.profiles import count_until
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 
-operating_limit_opens = compiled(control_logic.operating_limit_opens)
-high_limit_opens = compiled(control_logic.high_limit_opens)
-stays_latched = compiled(control_logic.stays_latched)
-holds_low_fire = compiled(control_logic.holds_low_fire)
-region_of = compiled(control_logic.region_of)
-two_position_wants_high = compiled(control_logic.two_position_wants_high)
-what_stops = compiled(control_logic.what_stops)
+operating_limit_opens = part(control_logic.operating_limit_opens)
+high_limit_opens = part(control_logic.high_limit_opens)
+stays_latched = part(control_logic.stays_latched)
+holds_low_fire = part(control_logic.holds_low_fire)
+region_of = part(control_logic.region_of)
+two_position_wants_high = part(control_logic.two_position_wants_high)
+what_stops = part(control_logic.what_stops)
 
-_PHASE_BEGAN: Final = int(Happening.PHASE_BEGAN)
-_BURNER_STOPPED: Final = int(Happening.BURNER_STOPPED)
-_OPERATING_LIMIT_OPENED: Final = int(Happening.OPERATING_LIMIT_OPENED)
-_OPERATING_LIMIT_CLOSED: Final = int(Happening.OPERATING_LIMIT_CLOSED)
-_HIGH_LIMIT_OPENED: Final = int(Happening.HIGH_LIMIT_OPENED)
-_HIGH_LIMIT_CLOSED: Final = int(Happening.HIGH_LIMIT_CLOSED)
-_RESET_REFUSED: Final = int(Happening.RESET_REFUSED)
-_HOLD_TOOK: Final = int(Happening.HOLD_TOOK)
-_HOLD_LET_GO: Final = int(Happening.HOLD_LET_GO)
-_VALVE_LIFTED: Final = int(Happening.VALVE_LIFTED)
-_VALVE_RESEATED: Final = int(Happening.VALVE_RESEATED)
-_PUMP_STARTED: Final = int(Happening.PUMP_STARTED)
-_PUMP_STOPPED: Final = int(Happening.PUMP_STOPPED)
-_WATER_LOW: Final = int(Happening.WATER_LOW)
-_WATER_RESTORED: Final = int(Happening.WATER_RESTORED)
-_VENT_CLOSED: Final = int(Happening.VENT_CLOSED)
-_AIR_LET_IN: Final = int(Happening.AIR_LET_IN)
-_FAULT_BEGAN: Final = int(Happening.FAULT_BEGAN)
-_FAULT_ENDED: Final = int(Happening.FAULT_ENDED)
-_LOCKED_OUT: Final = int(Happening.LOCKED_OUT)
-_UNLOCKED: Final = int(Happening.UNLOCKED)
-_LOW_FIRE_REACHED: Final = int(Happening.LOW_FIRE_REACHED)
-_HIGH_FIRE_REACHED: Final = int(Happening.HIGH_FIRE_REACHED)
+_PHASE_BEGAN: Final = whole(Happening.PHASE_BEGAN)
+_BURNER_STOPPED: Final = whole(Happening.BURNER_STOPPED)
+_OPERATING_LIMIT_OPENED: Final = whole(Happening.OPERATING_LIMIT_OPENED)
+_OPERATING_LIMIT_CLOSED: Final = whole(Happening.OPERATING_LIMIT_CLOSED)
+_HIGH_LIMIT_OPENED: Final = whole(Happening.HIGH_LIMIT_OPENED)
+_HIGH_LIMIT_CLOSED: Final = whole(Happening.HIGH_LIMIT_CLOSED)
+_RESET_REFUSED: Final = whole(Happening.RESET_REFUSED)
+_HOLD_TOOK: Final = whole(Happening.HOLD_TOOK)
+_HOLD_LET_GO: Final = whole(Happening.HOLD_LET_GO)
+_VALVE_LIFTED: Final = whole(Happening.VALVE_LIFTED)
+_VALVE_RESEATED: Final = whole(Happening.VALVE_RESEATED)
+_PUMP_STARTED: Final = whole(Happening.PUMP_STARTED)
+_PUMP_STOPPED: Final = whole(Happening.PUMP_STOPPED)
+_WATER_LOW: Final = whole(Happening.WATER_LOW)
+_WATER_RESTORED: Final = whole(Happening.WATER_RESTORED)
+_VENT_CLOSED: Final = whole(Happening.VENT_CLOSED)
+_AIR_LET_IN: Final = whole(Happening.AIR_LET_IN)
+_FAULT_BEGAN: Final = whole(Happening.FAULT_BEGAN)
+_FAULT_ENDED: Final = whole(Happening.FAULT_ENDED)
+_LOCKED_OUT: Final = whole(Happening.LOCKED_OUT)
+_UNLOCKED: Final = whole(Happening.UNLOCKED)
+_LOW_FIRE_REACHED: Final = whole(Happening.LOW_FIRE_REACHED)
+_HIGH_FIRE_REACHED: Final = whole(Happening.HIGH_FIRE_REACHED)
 
 
-@compiled
+@part
 def react(model: Model, inputs: Inputs, state: State, arrival: Arrival, log: Floats, count: int) -> int:
     """Let everything act that acts now, write it down, and return how many lines the log has."""
     disturbed, count = _note_faults(inputs.faults, state, arrival, log, count)
@@ -90,7 +90,7 @@ def react(model: Model, inputs: Inputs, state: State, arrival: Arrival, log: Flo
     return count
 
 
-@compiled
+@part
 def _limits(state: State, trip_is_manual: bool, arrival: Arrival, log: Floats, count: int) -> int:
     """Operating limit, high limit and low-fire hold."""
     contacts, sensed, acting, broken = state.contacts, state.sensed, state.acting, state.broken
@@ -117,7 +117,7 @@ def _limits(state: State, trip_is_manual: bool, arrival: Arrival, log: Floats, c
     return count
 
 
-@compiled
+@part
 def _press_reset(state: State, arrival: Arrival, log: Floats, count: int) -> int:
     """A hand presses every reset; the high limit takes it only after pressure has fallen."""
     contacts = state.contacts
@@ -131,7 +131,7 @@ def _press_reset(state: State, arrival: Arrival, log: Floats, count: int) -> int
     return count
 
 
-@compiled
+@part
 def _water(model: Model, state: State, arrival: Arrival, log: Floats, count: int) -> int:
     """Low-water cutoff and feed pump."""
     contacts, feed, volume = state.contacts, model.feed, arrival.volume
@@ -145,7 +145,7 @@ def _water(model: Model, state: State, arrival: Arrival, log: Floats, count: int
     return count
 
 
-@compiled
+@part
 def _valves(model: Model, state: State, arrival: Arrival, log: Floats, count: int) -> int:
     """Safety valves pop and reseat."""
     contacts, valves = state.contacts, model.valves
@@ -161,7 +161,7 @@ def _valves(model: Model, state: State, arrival: Arrival, log: Floats, count: in
     return count
 
 
-@compiled
+@part
 def _changed(was: bool, is_now: bool, on: int, off: int, arrival: Arrival, log: Floats, count: int) -> int:
     """Write down a contact that changed."""
     if was != is_now:
@@ -169,7 +169,7 @@ def _changed(was: bool, is_now: bool, on: int, off: int, arrival: Arrival, log: 
     return count
 
 
-@compiled
+@part
 def _region(model: Model, state: State, arrival: Arrival, disturbed: bool) -> int:
     """Region of the firing-rate control: it changes where a corner is crossed, or when something disturbed it."""
     region, sensed, action = state.contacts.region, state.sensed.firing_rate, model.burner.rate_action
@@ -189,7 +189,7 @@ def _region(model: Model, state: State, arrival: Arrival, disturbed: bool) -> in
     return control_logic.OVER if sensed >= low_fire else control_logic.UNDER
 
 
-@compiled
+@part
 def _burner(model: Model, state: State, arrival: Arrival, log: Floats, count: int) -> int:
     """The burner obeys: it stops, or goes as far along its phases as its clocks and proofs allow."""
     burner, contacts, flame, broken = model.burner, state.contacts, state.flame, state.broken
@@ -216,7 +216,7 @@ def _burner(model: Model, state: State, arrival: Arrival, log: Floats, count: in
     return count
 
 
-@compiled
+@part
 def _enter(burner: Burner, state: State, phase: int, arrival: Arrival, log: Floats, count: int) -> int:
     """Begin a phase."""
     flame, lasts = state.flame, burner.durations[phase]
@@ -230,7 +230,7 @@ def _enter(burner: Burner, state: State, phase: int, arrival: Arrival, log: Floa
     return note(log, count, _PHASE_BEGAN, float(phase), arrival)
 
 
-@compiled
+@part
 def _next_phase(burner: Burner, state: State, reason: int) -> int:
     """The phase that follows now, or the same when its clock runs or a proof is missing."""
     flame, now = state.flame, state.time
@@ -248,7 +248,7 @@ def _next_phase(burner: Burner, state: State, reason: int) -> int:
     return phase + 1
 
 
-@compiled
+@part
 def _note_faults(faults: Floats, state: State, arrival: Arrival, log: Floats, count: int) -> tuple[bool, int]:
     """Write down the faults that began or ended during the step; whether any did, or nothing was ever settled."""
     disturbed = arrival.since < 0.0

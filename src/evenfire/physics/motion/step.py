@@ -7,7 +7,7 @@ energy and flame as polynomials of the share of the step, from which crossings a
 
 from math import isnan
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part
 from evenfire.physics.motion.contents import storage, water_pressure
 from evenfire.physics.motion.exchange import Course, Moment, Rates, pressure_rate, rates
 from evenfire.physics.motion.following import follow
@@ -77,14 +77,7 @@ class Trial(Record):
     totals: Totals
 
 
-class Work(Record):
-    """Room that the loop works in."""
-
-    course: Course
-    trial: Trial
-
-
-@compiled
+@part
 def flame_when(model: Model, state: State, course: Course, elapsed: float, sensed: float) -> float:
     """Share of full fire [1] within a step; a drive that tracks stands where the sensed pressure wants it."""
     if not course.tracks:
@@ -93,7 +86,7 @@ def flame_when(model: Model, state: State, course: Course, elapsed: float, sense
     return model.burner.lowest + (1.0 - model.burner.lowest) * position
 
 
-@compiled
+@part
 def on_the_way_at(model: Model, start: float, seconds: float, share: float, f0: float, f1: float, f2: float) -> float:
     """Heat on its way [J] at a share of a step of ``seconds`` in which the flame runs as f0 + f1 x + f2 x^2."""
     lag = model.burner.heat_lag
@@ -103,7 +96,7 @@ def on_the_way_at(model: Model, start: float, seconds: float, share: float, f0: 
     return follow(start, lag / seconds, share, held * f0, held * f1, held * f2, 0.0, 0.0)
 
 
-@compiled
+@part
 def start_of(model: Model, state: State, course: Course) -> tuple[Rates, float]:
     """Flows and pressure rate [Pa/s] where a step begins."""
     inside = state.contents
@@ -112,7 +105,7 @@ def start_of(model: Model, state: State, course: Course) -> tuple[Rates, float]:
     return now, pressure_rate(model, moment, now)
 
 
-@compiled
+@part
 def stride(model: Model, state: State, course: Course, seconds: float, trial: Trial) -> None:
     """Try a step of ``seconds``.
 
@@ -124,36 +117,43 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     lags, seen = state.acting.firing_rate_lag / seconds, state.sensed.firing_rate
     trial.is_sound = False
 
+    full = model.burner.full_heat
     sensed = follow(seen, lags, 0.5, inside.pressure, rising * seconds, 0.0, 0.0, 0.0)
     flame_half = flame_when(model, state, course, half, sensed)
     coming = on_the_way_at(model, inside.on_the_way, half, 1.0, course.flame, flame_half - course.flame, 0.0)
-    mass, energy = inside.mass + half * first.mass, inside.energy + half * first.energy
+    mass = inside.mass + half * first.mass
+    energy = inside.energy + half * (first.energy + full * 0.5 * (course.flame + flame_half))
     guess = max(inside.pressure + half * rising, 0.5 * inside.pressure)
     pressure_half = water_pressure(model, vented, mass, energy - coming, guess)
     if isnan(pressure_half):
         return
-    middle = rates(model, course, Moment(half, vented, mass, pressure_half, flame_half, coming))
+    moment = Moment(half, vented, mass, pressure_half, flame_half, coming)
+    middle = rates(model, course, moment)
 
-    bent = 4.0 * (pressure_half - inside.pressure - half * rising)
+    # The bend of the pressure is known now, and with it the flame to its end: the burner's heat needs no further rule.
+    bent = seconds * (pressure_rate(model, moment, middle) - rising)
+    sensed = follow(seen, lags, 0.5, inside.pressure, rising * seconds, bent, 0.0, 0.0)
+    flame_half = flame_when(model, state, course, half, sensed)
     sensed = follow(seen, lags, 1.0, inside.pressure, rising * seconds, bent, 0.0, 0.0)
     flame = flame_when(model, state, course, seconds, sensed)
     f2 = 2.0 * (course.flame + flame) - 4.0 * flame_half
     f1 = flame - course.flame - f2
+    burnt_half = full * seconds * (0.5 * course.flame + 0.125 * f1 + f2 / 24.0)
+    burnt = full * seconds * (course.flame + 0.5 * f1 + f2 / 3.0)
+    coming_half = on_the_way_at(model, inside.on_the_way, seconds, 0.5, course.flame, f1, f2)
     coming = on_the_way_at(model, inside.on_the_way, seconds, 1.0, course.flame, f1, f2)
     mass = inside.mass + seconds * (2.0 * middle.mass - first.mass)
-    energy = inside.energy + seconds * (2.0 * middle.energy - first.energy)
-    pressure = water_pressure(model, vented, mass, energy - coming, pressure_half)
+    energy = inside.energy + seconds * (2.0 * middle.energy - first.energy) + burnt
+    pressure = water_pressure(model, vented, mass, energy - coming, pressure_half + half * rising)
     if isnan(pressure):
         return
     last = rates(model, course, Moment(seconds, vented, mass, pressure, flame, coming))
 
     mass_half = inside.mass + seconds / 24.0 * (5.0 * first.mass + 8.0 * middle.mass - last.mass)
     energy_half = inside.energy + seconds / 24.0 * (5.0 * first.energy + 8.0 * middle.energy - last.energy)
-    flame_half = course.flame + 0.5 * (f1 + 0.5 * f2)
-    coming_half = on_the_way_at(model, inside.on_the_way, seconds, 0.5, course.flame, f1, f2)
     mass = inside.mass + seconds / 6.0 * (first.mass + 4.0 * middle.mass + last.mass)
-    energy = inside.energy + seconds / 6.0 * (first.energy + 4.0 * middle.energy + last.energy)
-    pressure_half = water_pressure(model, vented, mass_half, energy_half - coming_half, pressure_half)
+    energy = inside.energy + seconds / 6.0 * (first.energy + 4.0 * middle.energy + last.energy) + burnt
+    pressure_half = water_pressure(model, vented, mass_half, energy_half + burnt_half - coming_half, pressure_half)
     pressure = water_pressure(model, vented, mass, energy - coming, pressure)
     if isnan(pressure_half) or isnan(pressure):
         return
@@ -164,7 +164,7 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     trial.is_sound = True
     trial.mass, trial.energy, trial.on_the_way, trial.pressure = mass, energy, coming, pressure
     mass_off = seconds / 6.0 * (first.mass - 2.0 * middle.mass + last.mass)
-    energy_off = seconds / 6.0 * (first.energy - 2.0 * middle.energy + last.energy)
+    energy_off = seconds / 6.0 * (first.energy - 2.0 * middle.energy + last.energy + 0.5 * full * f2)
     trial.error = _pressure_error(model, moment, mass_off, energy_off)
     begins, ends = rising * seconds, pressure_rate(model, moment, now) * seconds
     rise = pressure - inside.pressure
@@ -180,14 +180,15 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     arc.m0, arc.m1 = inside.mass, seconds * first.mass
     arc.m2 = 3.0 * (mass - inside.mass) - seconds * (2.0 * first.mass + now.mass)
     arc.m3 = seconds * (first.mass + now.mass) - 2.0 * (mass - inside.mass)
-    arc.e0, arc.e1 = inside.energy, seconds * first.energy
-    arc.e2 = 3.0 * (energy - inside.energy) - seconds * (2.0 * first.energy + now.energy)
-    arc.e3 = seconds * (first.energy + now.energy) - 2.0 * (energy - inside.energy)
+    begins, ends = seconds * (first.energy + full * course.flame), seconds * (now.energy + full * flame)
+    arc.e0, arc.e1 = inside.energy, begins
+    arc.e2 = 3.0 * (energy - inside.energy) - 2.0 * begins - ends
+    arc.e3 = begins + ends - 2.0 * (energy - inside.energy)
     arc.f0, arc.f1, arc.f2 = course.flame, f1, f2
     _sum_up(trial.totals, state.totals, seconds / 6.0, first, now_half, now)
 
 
-@compiled
+@part
 def _pressure_error(model: Model, moment: Moment, mass_off: float, energy_off: float) -> float:
     """What an error in mass and energy does to the pressure [Pa]; of a vented boiler, to that of its water."""
     index, share = interval(moment.pressure)
@@ -195,7 +196,7 @@ def _pressure_error(model: Model, moment: Moment, mass_off: float, energy_off: f
     return abs((energy_off - at(model.water, index, share, EXCHANGE_ENERGY) * mass_off) / stored)
 
 
-@compiled
+@part
 def _sum_up(after: Totals, before: Totals, sixth: float, first: Rates, middle: Rates, last: Rates) -> None:
     after.heat = before.heat + sixth * (first.heat + 4.0 * middle.heat + last.heat)
     after.steam = before.steam + sixth * (first.steam + 4.0 * middle.steam + last.steam)

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from evenfire.physics.compiled import compiled
+from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.steam import HIGHEST_PRESSURE, LOWEST_PRESSURE, saturation
 from evenfire.si import AbsPa
@@ -19,13 +19,13 @@ from evenfire.si import AbsPa
 Table = Floats
 """Shape (INTERVALS, PROPERTIES, 4): cubic coefficients in the share of the interval, highest power last."""
 
-TEMPERATURE: Final = 0
-EXCHANGE_ENERGY: Final = 1
-SPACE_ENERGY: Final = 2
-LIQUID_ENERGY: Final = 3
-STEAM_ENTHALPY: Final = 4
-LIQUID_DENSITY: Final = 5
-STEAM_DENSITY: Final = 6
+TEMPERATURE: Final = whole(0)
+EXCHANGE_ENERGY: Final = whole(1)
+SPACE_ENERGY: Final = whole(2)
+LIQUID_ENERGY: Final = whole(3)
+STEAM_ENTHALPY: Final = whole(4)
+LIQUID_DENSITY: Final = whole(5)
+STEAM_DENSITY: Final = whole(6)
 PROPERTIES: Final = 7
 
 INTERVALS: Final = 2400
@@ -92,7 +92,7 @@ _FORWARD: Final = np.array([-137 / 60, 5.0, -5.0, 10 / 3, -5 / 4, 1 / 5])
 """First derivative from six equally spaced points ahead, fifth order."""
 
 
-@compiled
+@part
 def interval(pressure: float) -> tuple[int, float]:
     """Interval of the table and share of it at an absolute pressure [Pa]; beyond the table its ends go on."""
     place = (log(pressure) - _LOWEST_LOG) / _LOG_STEP
@@ -100,7 +100,7 @@ def interval(pressure: float) -> tuple[int, float]:
     return index, place - index
 
 
-@compiled
+@part
 def at(table: Table, index: int, share: float, which: int) -> float:
     """A property [SI]."""
     return table[index, which, 0] + share * (
@@ -108,7 +108,7 @@ def at(table: Table, index: int, share: float, which: int) -> float:
     )
 
 
-@compiled
+@part
 def slope(table: Table, index: int, share: float, which: int) -> float:
     """Its slope per pressure, times the pressure [SI]: the caller divides once for all properties it needs."""
     return (
