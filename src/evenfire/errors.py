@@ -11,6 +11,7 @@
     |   +-- BadRequest          a command that asks for what is not there
     |   +-- BelowNeed           a target below the pressure that the plant needs
     +-- OutOfRange              a physical relation asked outside the range in which it holds
+    +-- Diverged                a simulated boiler that left what can be simulated, with time and state reached
 
 A bad *boiler* is never an error: it loads and gets its findings. A missing datum is none either: it is *not judged*.
 """
@@ -117,4 +118,23 @@ class OutOfRange(EvenfireError):
         return (
             f"{self.relation}: {self.found.value:g} [{self.found.dimension.value}, SI] is outside "
             f"{self.lowest.value:g} to {self.highest.value:g}"
+        )
+
+
+class Diverged(EvenfireError):
+    """A simulated boiler left what can be simulated: it boiled dry, filled up, or left the range of steam."""
+
+    def __init__(self, *, why: str, time: Quantity, pressure: Quantity, contents: Quantity) -> None:
+        super().__init__(why, time, pressure, contents)
+        self.why = why
+        self.time = time
+        """Since the start of the run"""
+        self.pressure = pressure
+        self.contents = contents
+        """Water and steam in the boiler"""
+
+    def __str__(self) -> str:
+        return (
+            f"after {self.time.value:.1f} s {self.why}; it stood at {self.pressure.value:.0f} Pa gauge "
+            f"with {self.contents.value:.0f} kg of water and steam"
         )

@@ -49,12 +49,10 @@ def stays_latched(is_open: bool, pressure: float, remakes: float) -> bool:
 
 
 def holds_low_fire(holds: bool, pressure: float, takes_hold: float, lets_go: float) -> bool:
-    """Whether the low-fire hold keeps low fire: below its set it does, above it lets go."""
-    if pressure >= lets_go:
-        return False
-    if pressure <= takes_hold:
-        return True
-    return holds
+    """Whether the low-fire hold keeps low fire: below its set it does, above it lets go; the two may be one point."""
+    if holds:
+        return pressure < lets_go
+    return pressure <= takes_hold
 
 
 def region_of(pressure: float, high_fire: float, low_fire: float) -> int:

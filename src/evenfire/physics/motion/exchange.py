@@ -8,6 +8,7 @@ from evenfire.physics.motion.contents import storage
 from evenfire.physics.motion.model import (
     DRAW_EXCHANGER,
     DRAW_FLOW,
+    DRAW_GIVEN,
     FEED_HELD,
     FEED_MODULATING,
     Model,
@@ -120,6 +121,8 @@ def drawn_steam(model: Model, pressure: float, flow: float) -> float:
     side. None draws at or below the pressure of the air.
     """
     users, ambient, water = model.users, model.vessel.ambient, model.water
+    if users.kind == DRAW_GIVEN:
+        return flow
     gauge = pressure - ambient
     if gauge <= 0.0 or flow <= 0.0:
         return 0.0

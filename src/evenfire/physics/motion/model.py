@@ -24,6 +24,8 @@ FEED_GIVEN: Final = 3
 DRAW_FLOW: Final = 0
 DRAW_VALVE: Final = 1
 DRAW_EXCHANGER: Final = 2
+DRAW_GIVEN: Final = 3
+"""Whatever the pressure, as somebody says who uses the vessel alone."""
 
 # What the firing-rate control does.
 RATE_NONE: Final = 0
