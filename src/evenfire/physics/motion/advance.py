@@ -203,9 +203,7 @@ def _land(model: Model, state: State, work: Work, end: float, which: int, bounds
 def _move_sensed(model: Model, state: State, arc: Arc, which: int, bounds: Floats) -> None:
     """Move what each control senses to the end of a step."""
     sensed, acting, vented, ambient = state.sensed, state.acting, state.contents.is_vented, model.vessel.ambient
-    sensed.operating_limit = sensed_at(
-        arc, vented, ambient, sensed.operating_limit, acting.operating_limit_lag, 1.0
-    )
+    sensed.operating_limit = sensed_at(arc, vented, ambient, sensed.operating_limit, acting.operating_limit_lag, 1.0)
     sensed.high_limit = sensed_at(arc, vented, ambient, sensed.high_limit, acting.high_limit_lag, 1.0)
     sensed.firing_rate = sensed_at(arc, vented, ambient, sensed.firing_rate, acting.firing_rate_lag, 1.0)
     sensed.low_fire_hold = sensed_at(arc, vented, ambient, sensed.low_fire_hold, acting.low_fire_hold_lag, 1.0)

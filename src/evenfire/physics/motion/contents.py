@@ -36,7 +36,11 @@ def closed_energy(model: Model, mass: float, pressure: float) -> float:
     index, share = interval(pressure)
     exchange = at(model.water, index, share, EXCHANGE_ENERGY)
     space = at(model.water, index, share, SPACE_ENERGY)
-    return mass * exchange + model.vessel.volume * space + model.vessel.metal_heat * at(model.water, index, share, TEMPERATURE)
+    return (
+        mass * exchange
+        + model.vessel.volume * space
+        + model.vessel.metal_heat * at(model.water, index, share, TEMPERATURE)
+    )
 
 
 @part
@@ -83,7 +87,8 @@ def vapour_pressure(model: Model, mass: float, energy: float, guess: float) -> f
     for _ in range(_TURNS):
         index, share = interval(pressure)
         surplus = energy - (
-            mass * at(model.water, index, share, LIQUID_ENERGY) + model.vessel.metal_heat * at(model.water, index, share, TEMPERATURE)
+            mass * at(model.water, index, share, LIQUID_ENERGY)
+            + model.vessel.metal_heat * at(model.water, index, share, TEMPERATURE)
         )
         stored = (
             mass * slope(model.water, index, share, LIQUID_ENERGY)

@@ -9,7 +9,6 @@ from math import inf, isinf
 from typing import Final
 
 
-
 from evenfire.physics import control_logic
 from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.contents import closed_energy, water_volume
@@ -37,7 +36,6 @@ FULLNESS: Final = whole(8)
 SIGNALS: Final = 9
 
 _TURNS: Final = 100
-
 
 
 @part
@@ -77,9 +75,7 @@ def start_and_lag(which: int, state: State) -> tuple[float, float]:
 
 
 @part
-def signal(
-    which: int, model: Model, state: State, course: Course, arc: Arc, share: float
-) -> float:
+def signal(which: int, model: Model, state: State, course: Course, arc: Arc, share: float) -> float:
     """One signal at a share of the step [Pa abs, m3, 1, 1/s or J]."""
     vented, ambient = state.contents.is_vented, model.vessel.ambient
     if which <= AT_HOLD:
@@ -186,9 +182,7 @@ def _watch_firing_rate(model: Model, state: State, course: Course, bounds: Float
 
 
 @part
-def first_crossing(
-    model: Model, state: State, course: Course, arc: Arc, bounds: Floats
-) -> tuple[int, float]:
+def first_crossing(model: Model, state: State, course: Course, arc: Arc, bounds: Floats) -> tuple[int, float]:
     """Which signal leaves its bounds first, and at which share of the step; ``NO_CROSSING`` and 1 when none does."""
     soonest, first = 1.0, NO_CROSSING
     for which in range(SIGNALS):
@@ -230,9 +224,7 @@ def _turn(which: int, state: State, arc: Arc, ambient: float, end: float) -> flo
 
 
 @part
-def _where(
-    which: int, model: Model, state: State, course: Course, arc: Arc, end: float, bound: float
-) -> float:
+def _where(which: int, model: Model, state: State, course: Course, arc: Arc, end: float, bound: float) -> float:
     """Share at which a signal that is beyond its bound at ``end`` passed it; by false position, halving when slow."""
     low, high = 0.0, end
     off_high = signal(which, model, state, course, arc, end) - bound
@@ -264,9 +256,7 @@ def _where(
 
 
 @part
-def _last_return(
-    which: int, model: Model, state: State, course: Course, arc: Arc, end: float, off_end: float
-) -> float:
+def _last_return(which: int, model: Model, state: State, course: Course, arc: Arc, end: float, off_end: float) -> float:
     """Share from which a chased gap that opened at the begin is closed for good."""
     low = 0.0
     for place in range(1, 16):

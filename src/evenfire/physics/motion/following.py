@@ -16,9 +16,7 @@ def polynomial(share: float, c0: float, c1: float, c2: float, c3: float, c4: flo
 
 
 @part
-def follow(
-    start: float, lags: float, share: float, c0: float, c1: float, c2: float, c3: float, c4: float
-) -> float:
+def follow(start: float, lags: float, share: float, c0: float, c1: float, c2: float, c3: float, c4: float) -> float:
     """What lags ``lags`` steps behind a polynomial, at a share of the step [unit of the coefficients].
 
     Parameters

@@ -329,4 +329,3 @@ def _diverged(model: Model, state: State, ending: int) -> Diverged:
         pressure=Quantity(float(pressure - model.vessel.ambient), Dimension.GAUGE_PRESSURE),
         contents=Quantity(float(inside.mass), Dimension.MASS),
     )
-

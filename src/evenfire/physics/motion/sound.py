@@ -126,8 +126,6 @@ def _require_faults(faults: Floats) -> None:
 def _require_state(model: Model, state: State) -> None:
     inside = state.contents
     require_positive("contents", float(inside.mass), Dimension.MASS)
-    require_between(
-        "pressure", float(inside.pressure), LOWEST_PRESSURE, HIGHEST_PRESSURE, Dimension.ABSOLUTE_PRESSURE
-    )
+    require_between("pressure", float(inside.pressure), LOWEST_PRESSURE, HIGHEST_PRESSURE, Dimension.ABSOLUTE_PRESSURE)
     require_between("energy", float(inside.energy), -1e16, 1e16, Dimension.ENERGY)
     require_between("mass", float(inside.mass), 0.0, 1000.0 * float(model.vessel.volume), Dimension.MASS)

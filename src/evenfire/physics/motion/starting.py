@@ -6,7 +6,7 @@ from typing import cast
 from evenfire.physics import control_logic
 from evenfire.physics.compiled import plain
 from evenfire.physics.motion.contents import closed_energy, closed_mass
-from evenfire.physics.motion.model import OFF, Controls, Model
+from evenfire.physics.motion.model import OFF, RELEASED, Controls, Model
 from evenfire.physics.motion.records import copied, new
 from evenfire.physics.motion.state import State
 from evenfire.physics.motion.water import LIQUID_DENSITY, LIQUID_ENERGY, TEMPERATURE, at, interval
@@ -35,6 +35,33 @@ def at_pressure(model: Model, pressure: AbsPa, water_volume: float) -> State:
     state.contents.mass = closed_mass(model, float(water_volume), float(pressure))
     state.contents.energy = closed_energy(model, state.contents.mass, float(pressure))
     state.contents.pressure = pressure
+    return state
+
+
+def on_line(model: Model, pressure: AbsPa, water_volume: float, position: float) -> State:
+    """A boiler that has been firing steadily with its drive at a position.
+
+    Parameters
+    ----------
+    pressure
+        [Pa abs]
+    water_volume
+        [m3]
+    position
+        Of the drive [1].
+
+    Raises
+    ------
+    ImpossibleValue
+        More water than the boiler holds, or none; a position outside 0 to 1.
+    """
+    require_between("drive", position, 0.0, 1.0, Dimension.FRACTION)
+    state = at_pressure(model, pressure, water_volume)
+    burner, flame, inside = model.burner, state.flame, state.contents
+    flame.phase, flame.position = RELEASED, position
+    fire = burner.lowest + (1.0 - burner.lowest) * position
+    inside.on_the_way = burner.heat_lag * burner.full_heat * fire
+    inside.energy += inside.on_the_way
     return state
 
 

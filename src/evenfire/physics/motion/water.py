@@ -71,7 +71,7 @@ def _spline_slopes(values: Floats) -> Floats:
     count = len(values)
     slopes = np.empty_like(values)
     slopes[0] = values[:6].T @ _FORWARD
-    slopes[-1] = -(values[: -7 : -1].T @ _FORWARD)
+    slopes[-1] = -(values[:-7:-1].T @ _FORWARD)
     wanted = 3 * (values[2:] - values[:-2])
     wanted[0] -= slopes[0]
     wanted[-1] -= slopes[-1]
