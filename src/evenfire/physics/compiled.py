@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast
 
 import numba
-import numpy
+import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -49,7 +49,7 @@ else:
 
 def whole(number: int) -> int:
     """A whole constant that compiled code takes for any whole number: of a plain one it makes a version per value."""
-    return cast("int", numpy.int64(number))
+    return cast("int", np.int64(number))
 
 
 def plain(function: Function) -> Function:
@@ -72,7 +72,7 @@ def _candidates() -> Iterator[Path]:
     stated = os.environ.get("XDG_CACHE_HOME", "")
     if os.path.isabs(stated):
         yield Path(stated) / "evenfire" / name
-    home = os.path.expanduser("~")  # noqa: PTH111 - Path.home() raises where there is none
+    home = os.path.expanduser("~")
     if os.path.isabs(home):
         yield Path(home) / ".cache" / "evenfire" / name
     yield Path(tempfile.gettempdir()) / f"evenfire-{os.getuid() if hasattr(os, 'getuid') else 'user'}" / name
@@ -102,7 +102,7 @@ def _is_private(folder: Path) -> bool:
 
 def _fingerprint() -> str:
     """Of everything that compiled code is made from."""
-    digest = hashlib.sha256(f"{numba.__version__} {numpy.__version__} {sys.version}".encode())
+    digest = hashlib.sha256(f"{numba.__version__} {np.__version__} {sys.version}".encode())
     for source in sorted(Path(__file__).parent.rglob("*.py")):
         digest.update(source.read_bytes())
     return digest.hexdigest()[:16]

@@ -5,6 +5,7 @@ What is missing is asked for by its plant-file keys, and all of it at once.
 
 from dataclasses import dataclass
 from math import inf
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from evenfire.judgement.behaviour import ROOM_TEMPERATURE
 from evenfire.judgement.case import Case
 from evenfire.physics.firing import AIR_HEAT_CAPACITY, AIR_PER_GROSS_HEAT
 from evenfire.physics.motion import model as parts
-from evenfire.physics.motion.records import new
+from evenfire.physics.motion.records import Floats, new
 from evenfire.physics.motion.water import water_table
 from evenfire.physics.relief import certified_capacity, overpressure_at_capacity
 from evenfire.physics.steam import liquid_enthalpy, saturation_temperature
@@ -24,6 +25,9 @@ from evenfire.plant.known import Datum, Missing, NotKnownError, given, known
 from evenfire.plant.load import Draw
 from evenfire.plant.safety_valve import SafetyValve
 from evenfire.si import AbsPa, GaugePa, absolute
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 COLD_SIDE = 330.0
 """Of a heat exchanger that nobody described: water near 135 F; ten kelvin more or less change little [K]."""
@@ -57,13 +61,14 @@ def boiler_model(case: Case, fuel: Fuel | None = None, shifts: Shifts = TRUE_DIA
     model = new(parts.Model)
     model.water[:] = water_table()
     missing: dict[str, None] = {}
-    for fill in (
+    fillings: tuple[Callable[[], None], ...] = (
         lambda: _fill_vessel(case, model),
         lambda: _fill_burner(case, burner_on(case, fuel), model),
         lambda: _fill_controls(case, burner_on(case, fuel), shifts, model),
         lambda: _fill_feed(case, model),
         lambda: _fill_valves(case, model),
-    ):
+    )
+    for fill in fillings:
         try:
             fill()
         except NotKnownError as lacking:
@@ -153,7 +158,7 @@ def _heat_lag(case: Case, full: float, lag: Datum) -> float:
     return reading.rise * case.behaviour.storage(GaugePa(cut_out)).value / (full * reading.firing)
 
 
-def _durations(case: Case, burner: Burner, heat_lag: float) -> parts.Floats:
+def _durations(case: Case, burner: Burner, heat_lag: float) -> Floats:
     """Seconds of every phase; a measured time from contact to low-fire heat stretches or shortens the whole start."""
     chain = burner.chain
     start = known(

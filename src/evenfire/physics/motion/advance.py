@@ -71,7 +71,7 @@ class Trace(NamedTuple):
     """Where the loop writes what it saw."""
 
     rows: Floats
-    """Shape (rows, TRACE_COLUMNS); row k stands for the time k x ``interval``"""
+    """See ``TRACE_COLUMNS`` [SI], shape (rows, TRACE_COLUMNS); row k stands for the time k x ``interval``"""
     interval: float
     """[s]"""
 
@@ -114,21 +114,21 @@ def run_until(
 
         seconds = min(state.step, course.ends - state.time)
         lands = seconds >= course.ends - state.time
-        stride(model, state, course, seconds, trial)
+        is_sound = stride(model, state, course, seconds, trial)
         work.tried += 1
-        wanted = _next_step(trial, seconds, accuracy)
-        if not trial.is_sound or trial.error > accuracy or trial.bend > _BEND_PER_ERROR * accuracy:
+        wanted = _next_step(trial, seconds, accuracy) if is_sound else 0.25 * seconds
+        if not is_sound or trial.error > accuracy or trial.bend > _BEND_PER_ERROR * accuracy:
             if seconds <= SHORTEST_STEP:
-                return count, STALLED if trial.is_sound else BEYOND_STEAM
+                return count, STALLED if is_sound else BEYOND_STEAM
             state.step = max(SHORTEST_STEP, min(wanted, 0.5 * seconds))
             continue
         which, share = first_crossing(model, state, course, trial.arc, bounds)
         if which != NO_CROSSING:
             lands = False
             seconds = max(share * seconds, min(SHORTEST_STEP, seconds))
-            stride(model, state, course, seconds, trial)
+            is_sound = stride(model, state, course, seconds, trial)
             work.tried += 1
-            if not trial.is_sound:
+            if not is_sound:
                 return count, BEYOND_STEAM
         end = course.ends if lands else state.time + seconds
         _write_trace(model, state, course, trial.arc, min(until, end), trace)
@@ -163,10 +163,8 @@ def _begin(model: Model, inputs: Inputs, state: State, arrival: Arrival, log: Fl
 @part
 def _next_step(trial: Trial, seconds: float, accuracy: float) -> float:
     """The step that would just keep the accuracy [s]."""
-    if not trial.is_sound:
-        return 0.25 * seconds
-    by_error = (accuracy / (trial.error + 1e-12)) ** (1.0 / 3.0)
-    by_bend = (_BEND_PER_ERROR * accuracy / (trial.bend + 1e-12)) ** 0.25
+    by_error: float = (accuracy / (trial.error + 1e-12)) ** (1.0 / 3.0)
+    by_bend: float = (_BEND_PER_ERROR * accuracy / (trial.bend + 1e-12)) ** 0.25
     return seconds * min(max(0.85 * min(by_error, by_bend), 0.2), 5.0)
 
 
@@ -220,7 +218,8 @@ def _move_sensed(model: Model, state: State, arc: Arc, which: int, bounds: Float
 @part
 def _on_bound(value: float, bounds: Floats, which: int) -> float:
     """The nearer of the bounds of a signal."""
-    low, high = bounds[which, 0], bounds[which, 1]
+    low: float = bounds[which, 0]
+    high: float = bounds[which, 1]
     return low if abs(value - low) < abs(value - high) else high
 
 

@@ -1,8 +1,8 @@
 """Pressure and water volume of what is in the boiler, from its mass and energy: no regime can jump in either.
 
-Closed, water and steam are in equilibrium and fill the model.vessel. Vented, air stands above the water at the pressure of
-the room: the water warms to boiling, then its steam drives the air out, and when the steam fills the space the vessel
-closes with the very mass and energy that it has. On cooling the same road leads back, where air is let in.
+Closed, water and steam are in equilibrium and fill the vessel. Vented, air stands above the water at the pressure of
+the room: the water warms to boiling, then its steam drives the air out, and when the steam fills the space the
+vessel closes with the very mass and energy that it has. On cooling the same road leads back, where air is let in.
 """
 
 from math import nan

@@ -8,7 +8,6 @@ their turning point too.
 from math import inf, isinf
 from typing import Final
 
-
 from evenfire.physics import control_logic
 from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.contents import closed_energy, water_volume

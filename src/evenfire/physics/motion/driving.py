@@ -101,7 +101,7 @@ def target_of(model: Model, state: State) -> float:
 def speed_of(burner: Burner, state: State, gap: float) -> float:
     """How fast the drive closes a gap, with its sign [1/s]; the purge drives have their own times."""
     phase, left = state.flame.phase, state.flame.until - state.time
-    if (phase == DRIVE_OPEN or phase == DRIVE_BACK) and left > 0.0:  # noqa: PLR1714 - a set compiles slowly
+    if phase in (DRIVE_OPEN, DRIVE_BACK) and left > 0.0:
         return gap / left
     speed = 1.0 / burner.stroke if burner.stroke > 0.0 else inf
     return speed if gap >= 0.0 else -speed

@@ -200,7 +200,7 @@ def _burner(model: Model, state: State, arrival: Arrival, log: Floats, count: in
         contacts.water_low or broken.water_low,
         contacts.operating_limit_open,
     )
-    if reason != control_logic.NOTHING and flame.phase != OFF and flame.phase != POSTPURGE:
+    if reason != control_logic.NOTHING and flame.phase not in (OFF, POSTPURGE):
         count = note(log, count, _BURNER_STOPPED, float(reason), arrival)
         had_air = flame.phase >= DRIVE_OPEN and not broken.power_off
         flame.stopped_by, flame.off_since = reason, state.time
@@ -211,7 +211,7 @@ def _burner(model: Model, state: State, arrival: Arrival, log: Floats, count: in
     while following != flame.phase:
         count = _enter(burner, state, following, arrival, log, count)
         following = _next_phase(burner, state, reason)
-    if burner.stroke <= 0.0 and flame.phase != DRIVE_OPEN and flame.phase != DRIVE_BACK:
+    if burner.stroke <= 0.0 and flame.phase not in (DRIVE_OPEN, DRIVE_BACK):
         flame.position = target_of(model, state)
     return count
 
@@ -221,7 +221,7 @@ def _enter(burner: Burner, state: State, phase: int, arrival: Arrival, log: Floa
     """Begin a phase."""
     flame, lasts = state.flame, burner.durations[phase]
     flame.phase = phase
-    flame.until = inf if phase == OFF or phase == RELEASED else state.time + lasts  # noqa: PLR1714 - sets compile slowly
+    flame.until = inf if phase in (OFF, RELEASED) else state.time + lasts
     if lasts <= 0.0 and not is_stuck(state):
         if phase == DRIVE_OPEN and burner.purges_open:
             flame.position = 1.0

@@ -5,7 +5,6 @@ pointer where a tuple of eighty numbers would be taken apart and put together at
 of the time. Records change in place; who hands one on makes a copy first.
 """
 
-from functools import cache
 from typing import Annotated, TypeVar, cast, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -21,7 +20,6 @@ class Record:
 R = TypeVar("R", bound=Record)
 
 
-@cache
 def layout(kind: type[Record]) -> np.dtype[np.void]:
     """How a record lies in memory."""
     hints = get_type_hints(kind, include_extras=True)

@@ -222,7 +222,7 @@ def run(
         duration=duration,
         series=series,
         events=events,
-        cycles=tuple(_cycles(events, series)),
+        cycles=tuple(_cycles(events)),
         time_in_phase=tuple(_time_in_phase(events, duration)),
         highest=_extreme(events, series, highest=True),
         lowest=_extreme(events, series, highest=False),
@@ -259,13 +259,29 @@ def _events(log: Floats, ambient: float) -> Iterator[Event]:
 
 
 def _series(rows: Floats, interval: float, ambient: float) -> Series:
-    columns = [np.arange(len(rows)) * interval, rows[:, 0] - ambient, *(rows[:, place].copy() for place in range(1, 9))]
-    for column in columns:
-        column.flags.writeable = False
-    return Series(**dict(zip((field.name for field in fields(Series)), columns, strict=True)))
+    def column(place: int) -> Floats:
+        return _locked(rows[:, place].copy())
+
+    return Series(
+        time=_locked(np.arange(len(rows), dtype=np.float64) * np.float64(interval)),
+        pressure=_locked(rows[:, 0] - ambient),
+        firing=column(1),
+        heat=column(2),
+        steam=column(3),
+        relieved=column(4),
+        feed=column(5),
+        water_volume=column(6),
+        drive=column(7),
+        phase=column(8),
+    )
 
 
-def _cycles(events: tuple[Event, ...], series: Series) -> Iterator[Cycle]:
+def _locked(column: Floats) -> Floats:
+    column.flags.writeable = False
+    return column
+
+
+def _cycles(events: tuple[Event, ...]) -> Iterator[Cycle]:
     """Every whole cycle; a start that never lit, or a run that was cut, makes none."""
     off = called = lit = lowest = None
     for event in events:

@@ -1,12 +1,11 @@
 """States to start a run from."""
 
 from math import inf
-from typing import cast
 
 from evenfire.physics import control_logic
 from evenfire.physics.compiled import plain
 from evenfire.physics.motion.contents import closed_energy, closed_mass
-from evenfire.physics.motion.model import OFF, RELEASED, Controls, Model
+from evenfire.physics.motion.model import OFF, RELEASED, Model
 from evenfire.physics.motion.records import copied, new
 from evenfire.physics.motion.state import State
 from evenfire.physics.motion.water import LIQUID_DENSITY, LIQUID_ENERGY, TEMPERATURE, at, interval
@@ -103,5 +102,5 @@ def _at_rest(model: Model, pressure: AbsPa) -> State:
     sensed.operating_limit, sensed.high_limit = pressure, pressure
     sensed.firing_rate, sensed.low_fire_hold = pressure, pressure
     flame.phase, flame.until, flame.off_since, flame.stopped_by = OFF, inf, -inf, control_logic.NOTHING
-    state.acting = cast("Controls", copied(model.controls))
+    state.acting = copied(model.controls)
     return state

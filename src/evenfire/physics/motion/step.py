@@ -59,8 +59,6 @@ class Arc(Record):
 class Trial(Record):
     """A step that was tried."""
 
-    is_sound: bool
-    """Whether water and steam exist all along it"""
     arc: Arc
     mass: float
     """At its end [kg]"""
@@ -106,8 +104,8 @@ def start_of(model: Model, state: State, course: Course) -> tuple[Rates, float]:
 
 
 @part
-def stride(model: Model, state: State, course: Course, seconds: float, trial: Trial) -> None:
-    """Try a step of ``seconds``.
+def stride(model: Model, state: State, course: Course, seconds: float, trial: Trial) -> bool:
+    """Try a step of ``seconds``; whether water and steam exist all along it.
 
     Kutta's third-order rule (nodes 0, 1/2, 1) steps mass and energy. The totals are summed by Simpson's rule over the
     true begin, middle and end of the step, which is another rule than the one that moves the states.
@@ -115,7 +113,6 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     inside, vented, half = state.contents, state.contents.is_vented, 0.5 * seconds
     first, rising = start_of(model, state, course)
     lags, seen = state.acting.firing_rate_lag / seconds, state.sensed.firing_rate
-    trial.is_sound = False
 
     full = model.burner.full_heat
     sensed = follow(seen, lags, 0.5, inside.pressure, rising * seconds, 0.0, 0.0, 0.0)
@@ -126,7 +123,7 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     guess = max(inside.pressure + half * rising, 0.5 * inside.pressure)
     pressure_half = water_pressure(model, vented, mass, energy - coming, guess)
     if isnan(pressure_half):
-        return
+        return False
     moment = Moment(half, vented, mass, pressure_half, flame_half, coming)
     middle = rates(model, course, moment)
 
@@ -146,7 +143,7 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     energy = inside.energy + seconds * (2.0 * middle.energy - first.energy) + burnt
     pressure = water_pressure(model, vented, mass, energy - coming, pressure_half + half * rising)
     if isnan(pressure):
-        return
+        return False
     last = rates(model, course, Moment(seconds, vented, mass, pressure, flame, coming))
 
     mass_half = inside.mass + seconds / 24.0 * (5.0 * first.mass + 8.0 * middle.mass - last.mass)
@@ -156,12 +153,11 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     pressure_half = water_pressure(model, vented, mass_half, energy_half + burnt_half - coming_half, pressure_half)
     pressure = water_pressure(model, vented, mass, energy - coming, pressure)
     if isnan(pressure_half) or isnan(pressure):
-        return
+        return False
     now_half = rates(model, course, Moment(half, vented, mass_half, pressure_half, flame_half, coming_half))
     moment = Moment(seconds, vented, mass, pressure, flame, coming)
     now = rates(model, course, moment)
 
-    trial.is_sound = True
     trial.mass, trial.energy, trial.on_the_way, trial.pressure = mass, energy, coming, pressure
     mass_off = seconds / 6.0 * (first.mass - 2.0 * middle.mass + last.mass)
     energy_off = seconds / 6.0 * (first.energy - 2.0 * middle.energy + last.energy + 0.5 * full * f2)
@@ -186,6 +182,7 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     arc.e3 = begins + ends - 2.0 * (energy - inside.energy)
     arc.f0, arc.f1, arc.f2 = course.flame, f1, f2
     _sum_up(trial.totals, state.totals, seconds / 6.0, first, now_half, now)
+    return True
 
 
 @part

@@ -103,14 +103,16 @@ def interval(pressure: float) -> tuple[int, float]:
 @part
 def at(table: Table, index: int, share: float, which: int) -> float:
     """A property [SI]."""
-    return table[index, which, 0] + share * (
+    value: float = table[index, which, 0] + share * (
         table[index, which, 1] + share * (table[index, which, 2] + share * table[index, which, 3])
     )
+    return value
 
 
 @part
 def slope(table: Table, index: int, share: float, which: int) -> float:
     """Its slope per pressure, times the pressure [SI]: the caller divides once for all properties it needs."""
-    return (
-        table[index, which, 1] + share * (2 * table[index, which, 2] + share * 3 * table[index, which, 3])
-    ) / _LOG_STEP
+    per_share: float = table[index, which, 1] + share * (
+        2 * table[index, which, 2] + share * 3 * table[index, which, 3]
+    )
+    return per_share / _LOG_STEP
