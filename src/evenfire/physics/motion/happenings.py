@@ -61,7 +61,7 @@ class Arrival(Record):
     pressure: float
     """In the steam space [Pa abs]"""
     rising: float
-    """Sign of its rate"""
+    """Sign of its rate [1]"""
     flame: float
     """Share of full fire [1]"""
     was_at: float
