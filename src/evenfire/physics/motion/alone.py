@@ -279,7 +279,7 @@ def _told(model: Model, ran: Run, times: Floats) -> VesselRun:
 
 @compiled
 def _weigh(water: Table, volume: float, pressure: Floats, liquid: Floats, mass: Floats, temperature: Floats) -> None:
-    """Write mass [kg] and temperature [K] for each pressure [Pa abs] and volume of liquid [m3]."""
+    """Write mass [kg] and temperature [K] for each pressure [Pa abs] and volume of its liquid [m3]."""
     for row in range(len(pressure)):
         index, share = interval(pressure[row])
         steam = at(water, index, share, STEAM_DENSITY) * (volume - liquid[row])
