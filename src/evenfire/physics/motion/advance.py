@@ -121,6 +121,7 @@ def run_until(
             if seconds <= SHORTEST_STEP:
                 return count, STALLED if is_sound else BEYOND_STEAM
             state.step = max(SHORTEST_STEP, min(wanted, 0.5 * seconds))
+            work.refused += 1
             continue
         which, share = first_crossing(model, state, course, trial.arc, bounds)
         if which != NO_CROSSING:

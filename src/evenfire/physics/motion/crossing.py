@@ -184,10 +184,16 @@ def _watch_firing_rate(model: Model, state: State, course: Course, bounds: Float
 def first_crossing(model: Model, state: State, course: Course, arc: Arc, bounds: Floats) -> tuple[int, float]:
     """Which signal leaves its bounds first, and at which share of the step; ``NO_CROSSING`` and 1 when none does."""
     soonest, first = 1.0, NO_CROSSING
+    least, most = _reach(arc, state.contents.is_vented, model.vessel.ambient)
     for which in range(SIGNALS):
         low, high = bounds[which, 0], bounds[which, 1]
         if isinf(low) and isinf(high):
             continue
+        if which <= AT_HOLD:
+            # What lags stays between where it was and where the pressure goes.
+            start = start_and_lag(which, state)[0]
+            if low < min(start, least) and max(start, most) < high:
+                continue
         end = soonest
         value = signal(which, model, state, course, arc, end)
         if low <= value <= high:
@@ -204,6 +210,16 @@ def first_crossing(model: Model, state: State, course: Course, arc: Arc, bounds:
         if found <= soonest:
             soonest, first = found, which
     return first, soonest
+
+
+@part
+def _reach(arc: Arc, is_vented: bool, ambient: float) -> tuple[float, float]:
+    """Two pressures that the boiler does not leave during the step [Pa abs]."""
+    if is_vented:
+        return ambient, ambient
+    falls = min(arc.p1, 0.0) + min(arc.p2, 0.0) + min(arc.p3, 0.0) + min(arc.p4, 0.0)
+    rises = max(arc.p1, 0.0) + max(arc.p2, 0.0) + max(arc.p3, 0.0) + max(arc.p4, 0.0)
+    return arc.p0 + falls, arc.p0 + rises
 
 
 @part

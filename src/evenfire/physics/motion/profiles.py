@@ -12,7 +12,7 @@ _SAME_TIME: Final = 1e-7
 
 @part
 def count_until(times: Floats, now: float) -> int:
-    """How many of the rising ``times`` [s] lie at or before ``now``; by halving, because a recorded load is long."""
+    """How many of the rising ``times`` [s] lie at or before ``now``."""
     low, high = 0, len(times)
     while low < high:
         middle = (low + high) // 2
@@ -34,6 +34,12 @@ def piece_at(profile: Profile, now: float) -> tuple[float, float, float]:
     if within + _SAME_TIME >= profile.period:
         begun += profile.period
         within = 0.0
-    place = count_until(pieces[:, 0], within + _SAME_TIME) - 1
+    place, after = 0, len(pieces)
+    while after - place > 1:  # by halving, because a recorded load is long
+        middle = (place + after) // 2
+        if pieces[middle, 0] <= within + _SAME_TIME:
+            place = middle
+        else:
+            after = middle
     ends = begun + (pieces[place + 1, 0] if place + 1 < len(pieces) else profile.period)
     return pieces[place, 1] + pieces[place, 2] * max(0.0, within - pieces[place, 0]), pieces[place, 2], ends

@@ -20,3 +20,5 @@ class Work(Record):
     """What each signal may not leave [unit of the signal]"""
     tried: int
     """Steps tried; each asks five times for all flows"""
+    refused: int
+    """Of them, those that were not accurate enough"""
