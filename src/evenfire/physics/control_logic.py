@@ -49,10 +49,15 @@ def stays_latched(is_open: bool, pressure: float, remakes: float) -> bool:
 
 
 def holds_low_fire(holds: bool, pressure: float, takes_hold: float, lets_go: float) -> bool:
-    """Whether the low-fire hold keeps low fire: below its set it does, above it lets go; the two may be one point."""
-    if holds:
-        return pressure < lets_go
-    return pressure <= takes_hold
+    """Whether the low-fire hold keeps low fire: below its set it takes hold, above it lets go; between, as it was.
+
+    The two may be one point, and a pressure that stands on it changes nothing.
+    """
+    if pressure > lets_go:
+        return False
+    if pressure < takes_hold:
+        return True
+    return holds
 
 
 def region_of(pressure: float, high_fire: float, low_fire: float) -> int:

@@ -5,7 +5,7 @@ says. The state that comes back is the begin of the step that ``until`` falls in
 So a run in pieces takes the very steps, and gives the very digits, of a run in one go.
 """
 
-from math import copysign, isnan
+from math import copysign, inf, isnan, nextafter
 from typing import Final, NamedTuple
 
 from evenfire.physics.compiled import compiled, part, whole
@@ -60,6 +60,8 @@ _LEAST_ROOM_IN_LOG: Final = 64
 _MOST_SHORT_STEPS: Final = 2000
 _NONE_YET: Final = whole(0)
 _SHORT_STEP: Final = 1e-4
+_PASCAL_PER_MASS: Final = 2.5e6
+"""An error of all the mass counts like this error of pressure: at the usual accuracy 2e-8 a step is allowed [Pa]."""
 _BEND_PER_ERROR: Final = 30.0
 """How far the middle of a step may lie off the cubic through its ends, per error allowed: the arc takes it up [1]."""
 _NOTABLE_TURN: Final = 5.0
@@ -117,7 +119,7 @@ def run_until(
         is_sound = stride(model, state, course, seconds, trial)
         work.tried += 1
         wanted = _next_step(trial, seconds, accuracy) if is_sound else 0.25 * seconds
-        if not is_sound or trial.error > accuracy or trial.bend > _BEND_PER_ERROR * accuracy:
+        if not is_sound or _excess(trial, accuracy) > 1.0 or trial.bend > _BEND_PER_ERROR * accuracy:
             if seconds <= SHORTEST_STEP:
                 return count, STALLED if is_sound else BEYOND_STEAM
             state.step = max(SHORTEST_STEP, min(wanted, 0.5 * seconds))
@@ -162,9 +164,15 @@ def _begin(model: Model, inputs: Inputs, state: State, arrival: Arrival, log: Fl
 
 
 @part
+def _excess(trial: Trial, accuracy: float) -> float:
+    """Error of a step over what is allowed, of its pressure or of its mass, whichever is worse [1]."""
+    return max(trial.error, trial.mass_error * _PASCAL_PER_MASS) / accuracy
+
+
+@part
 def _next_step(trial: Trial, seconds: float, accuracy: float) -> float:
     """The step that would just keep the accuracy [s]."""
-    by_error: float = (accuracy / (trial.error + 1e-12)) ** (1.0 / 3.0)
+    by_error: float = (1.0 / (_excess(trial, accuracy) + 1e-12)) ** (1.0 / 3.0)
     by_bend: float = (_BEND_PER_ERROR * accuracy / (trial.bend + 1e-12)) ** 0.25
     return seconds * min(max(0.85 * min(by_error, by_bend), 0.2), 5.0)
 
@@ -218,10 +226,12 @@ def _move_sensed(model: Model, state: State, arc: Arc, which: int, bounds: Float
 
 @part
 def _on_bound(value: float, bounds: Floats, which: int) -> float:
-    """The nearer of the bounds of a signal."""
+    """The next number beyond the nearer of the bounds of a signal: it has crossed, by nothing."""
     low: float = bounds[which, 0]
     high: float = bounds[which, 1]
-    return low if abs(value - low) < abs(value - high) else high
+    if abs(value - low) < abs(value - high):
+        return nextafter(low, -inf)
+    return nextafter(high, inf)
 
 
 @part
@@ -265,7 +275,7 @@ def _write_trace(model: Model, state: State, course: Course, arc: Arc, last: flo
         row[5] = now.feed
         row[6] = water_volume(model, vented, mass, own)
         row[7] = course.position + course.position_slope * elapsed
-        if course.tracks:
+        if course.tracks and model.burner.lowest < 1.0:
             row[7] = (flame - model.burner.lowest) / (1.0 - model.burner.lowest)
         row[8] = state.flame.phase
         state.rows += 1

@@ -11,10 +11,10 @@ from typing import Final
 from evenfire.physics import control_logic
 from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.contents import closed_energy, water_volume
-from evenfire.physics.motion.driving import high_corner
+from evenfire.physics.motion.driving import high_corner, moves_with_pressure
 from evenfire.physics.motion.exchange import Course
 from evenfire.physics.motion.following import follow, polynomial
-from evenfire.physics.motion.model import FEED_ON_OFF, RATE_NONE, RATE_TWO_POSITION, Model
+from evenfire.physics.motion.model import FEED_MODULATING, FEED_ON_OFF, RATE_NONE, RATE_TWO_POSITION, Model
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 from evenfire.physics.motion.step import Arc, on_the_way_at
@@ -35,6 +35,8 @@ FULLNESS: Final = whole(8)
 SIGNALS: Final = 9
 
 _TURNS: Final = 100
+MOMENT: Final = 1e-3
+"""[s]"""
 
 
 @part
@@ -153,6 +155,12 @@ def watch(model: Model, state: State, course: Course, bounds: Floats) -> None:
             bounds[WATER, 1] = feed.high
         else:
             bounds[WATER, 0] = feed.low
+    elif feed.kind == FEED_MODULATING:
+        volume = water_volume(model, state.contents.is_vented, state.contents.mass, state.contents.pressure)
+        if volume < feed.high:
+            bounds[WATER, 1] = feed.low if volume < feed.low else feed.high
+        if volume > feed.low:
+            bounds[WATER, 0] = feed.high if volume > feed.high else feed.low
     if contacts.water_low:
         bounds[WATER, 1] = min(bounds[WATER, 1], feed.restored)
     else:
@@ -169,6 +177,8 @@ def _watch_firing_rate(model: Model, state: State, course: Course, bounds: Float
             bounds[AT_FIRING_RATE, 1] = acting.low_fire
         else:
             bounds[AT_FIRING_RATE, 0] = acting.high_fire
+        return
+    if not moves_with_pressure(model.burner):
         return
     if region != control_logic.OVER:
         bounds[AT_FIRING_RATE, 1] = acting.low_fire if region == control_logic.WITHIN else high_corner(model, state)
@@ -272,14 +282,22 @@ def _where(which: int, model: Model, state: State, course: Course, arc: Arc, end
 
 @part
 def _last_return(which: int, model: Model, state: State, course: Course, arc: Arc, end: float, off_end: float) -> float:
-    """Share from which a chased gap that opened at the begin is closed for good."""
+    """Share from which a chased gap that opened at the begin is closed for good.
+
+    A gap that never opened to be seen is taken for closed a moment later, so that the loop gets on.
+    """
     low = 0.0
     for place in range(1, 16):
         share = end * place / 16.0
         if signal(which, model, state, course, arc, share) * off_end < 0.0:
             low = share
+    share = end / 16.0
+    while low == 0.0 and share * arc.seconds > MOMENT:
+        share *= 0.5
+        if signal(which, model, state, course, arc, share) * off_end < 0.0:
+            low = share
     if low == 0.0:
-        return 0.0
+        return min(end, MOMENT / arc.seconds)
     high = end
     for _ in range(50):
         middle = 0.5 * (low + high)

@@ -27,6 +27,8 @@ from evenfire.physics.motion.state import State
 
 SAME_POSITION: Final = 1e-9
 """Drive positions nearer than this are one [1]."""
+LEAST_CAP: Final = 1e-6
+"""A lower cap leaves the drive at low fire [1]."""
 
 rate_demand = part(control_logic.rate_demand)
 position_wanted = part(control_logic.position_wanted)
@@ -42,6 +44,12 @@ def is_firing(phase: int) -> bool:
 def fan_runs(phase: int) -> bool:
     """Whether air is moved without fire in this phase."""
     return DRIVE_OPEN <= phase <= MAIN or phase == POSTPURGE
+
+
+@part
+def moves_with_pressure(burner: Burner) -> bool:
+    """Whether a proportional control has any room under a hand's cap."""
+    return burner.rate_action == RATE_PROPORTIONAL and burner.cap > LEAST_CAP
 
 
 @part
@@ -65,7 +73,7 @@ def follows_line(model: Model, state: State) -> bool:
     """Whether the drive is after a demand that moves with pressure."""
     return (
         state.flame.phase == RELEASED
-        and model.burner.rate_action == RATE_PROPORTIONAL
+        and moves_with_pressure(model.burner)
         and state.contacts.region == control_logic.WITHIN
         and not state.contacts.holds
         and not state.broken.drive_runs_to_full

@@ -1,6 +1,6 @@
 """What crosses the boundary of the boiler at one moment: the right-hand side of its two balances."""
 
-from math import exp, sqrt
+from math import exp, isfinite, sqrt
 from typing import Final, NamedTuple
 
 from evenfire.physics.compiled import part
@@ -29,6 +29,8 @@ from evenfire.physics.motion.water import (
 
 ASSUMED_FADING: Final = 2000.0
 """A drawn mass flow dies out over this much gauge pressure: it ends when pressure does, and not by a jump [Pa]."""
+_LEVEL_TIME: Final = 60.0
+"""In which a held level comes back [s]."""
 _CRITICAL_RATIO: Final = 0.577
 """Back pressure over pressure below which saturated steam chokes; from memory [1]."""
 
@@ -213,7 +215,7 @@ def arrives(model: Model, moment: Moment) -> float:
 
 @part
 def _keeping(model: Model, moment: Moment, volume: float, heat: float, out: float) -> float:
-    """Feed that keeps the water volume while pressure moves [kg/s].
+    """Feed that keeps the water volume, midway between low and high, while pressure moves [kg/s].
 
     With the volume fixed, M' = m1 p' where m1 = V_w rho_w' + V_s rho_s'; p' = (heat + feed (h_f - e) -
     out (h_s - e)) / C. Both are linear in the feed.
@@ -228,7 +230,10 @@ def _keeping(model: Model, moment: Moment, volume: float, heat: float, out: floa
     carried = at(water, index, share, EXCHANGE_ENERGY)
     unfed = (heat - out * (at(water, index, share, STEAM_ENTHALPY) - carried)) / stored
     per_feed = (vessel.feed_enthalpy - carried) / stored
-    return (out + swelling * unfed) / (1.0 - swelling * per_feed)
+    # Water that swelled while nothing could be let out is worked off again.
+    wanted = 0.5 * (model.feed.low + model.feed.high)
+    back = (wanted - volume) * at(water, index, share, LIQUID_DENSITY) / _LEVEL_TIME if isfinite(wanted) else 0.0
+    return (out + swelling * unfed + back) / (1.0 - swelling * per_feed)
 
 
 @part

@@ -16,7 +16,7 @@ from evenfire.physics.motion.water import INTERVALS, PROPERTIES
 FEED_ON_OFF: Final = 0
 FEED_MODULATING: Final = 1
 FEED_HELD: Final = 2
-"""As much as keeps the water volume."""
+"""As much as keeps the water volume midway between low and high."""
 FEED_GIVEN: Final = 3
 """From a profile."""
 

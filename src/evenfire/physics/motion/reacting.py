@@ -207,13 +207,29 @@ def _burner(model: Model, state: State, arrival: Arrival, log: Floats, count: in
         count = _enter(burner, state, POSTPURGE if had_air else OFF, arrival, log, count)
     elif flame.phase == POSTPURGE and broken.power_off:
         count = _enter(burner, state, OFF, arrival, log, count)
+    _jump(model, state)
     following = _next_phase(burner, state, reason)
     while following != flame.phase:
         count = _enter(burner, state, following, arrival, log, count)
+        if broken.flame_lost and is_firing(flame.phase):
+            contacts.locked_out = True
+            count = note(log, count, _LOCKED_OUT, 0.0, arrival)
+            count = note(log, count, _BURNER_STOPPED, float(control_logic.LOCKOUT), arrival)
+            flame.stopped_by, flame.off_since, reason = control_logic.LOCKOUT, state.time, control_logic.LOCKOUT
+            count = _enter(burner, state, POSTPURGE, arrival, log, count)
+        _jump(model, state)
         following = _next_phase(burner, state, reason)
-    if burner.stroke <= 0.0 and flame.phase not in (DRIVE_OPEN, DRIVE_BACK):
-        flame.position = target_of(model, state)
     return count
+
+
+@part
+def _jump(model: Model, state: State) -> None:
+    """A drive without stroke time stands where it is wanted, but for the purge drives, which have their own clock."""
+    flame = state.flame
+    if model.burner.stroke > 0.0:
+        return
+    if flame.phase not in (DRIVE_OPEN, DRIVE_BACK) or flame.until <= state.time:
+        flame.position = target_of(model, state)
 
 
 @part

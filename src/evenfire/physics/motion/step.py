@@ -70,6 +70,8 @@ class Trial(Record):
     """[Pa abs]"""
     error: float
     """Of the pressure at its end [Pa]"""
+    mass_error: float
+    """Of the mass at its end, as a share of it [1]"""
     bend: float
     """By how much the pressure half way leaves the cubic through its ends [Pa]"""
     totals: Totals
@@ -162,6 +164,7 @@ def stride(model: Model, state: State, course: Course, seconds: float, trial: Tr
     mass_off = seconds / 6.0 * (first.mass - 2.0 * middle.mass + last.mass)
     energy_off = seconds / 6.0 * (first.energy - 2.0 * middle.energy + last.energy + 0.5 * full * f2)
     trial.error = _pressure_error(model, moment, mass_off, energy_off)
+    trial.mass_error = abs(mass_off) / inside.mass
     begins, ends = rising * seconds, pressure_rate(model, moment, now) * seconds
     rise = pressure - inside.pressure
     if vented:  # the water's own pressure rises; the boiler's does not
