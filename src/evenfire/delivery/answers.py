@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.judgement.case import Case
@@ -9,6 +10,16 @@ from evenfire.judgement.moves.result import Moves
 from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
 from evenfire.judgement.settle.result import CannotSettle, Fits, NothingFits, Settlement
 from evenfire.judgement.standing import Standing
+from evenfire.plant.burner import Burner
+from evenfire.plant.load import Batches, Constant, Daily, Steps
+from evenfire.si import GaugePa
+
+if TYPE_CHECKING:
+    # A run loads arrays and a compiler; a check starts without them, and they are only named here.
+    from evenfire.errors import Diverged
+    from evenfire.judgement.motion.holding import Holding
+    from evenfire.judgement.motion.loading import FaultAt
+    from evenfire.physics.motion.run import Run
 
 
 class Ending(Enum):
@@ -102,3 +113,91 @@ class Settle:
         if Ending.STOP_NOT_JUDGED in endings or any(isinstance(answer, CannotSettle) for answer in answers):
             return Ending.STOP_NOT_JUDGED
         return Ending.CLEAR
+
+
+class LoadFrom(Enum):
+    """Who stated the load of a run."""
+
+    PLANT = "plant file"
+    ASKED = "command"
+    NOBODY = "nobody"
+    """It is the steady load at which the burner starts most often"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunLoad:
+    """The load that a run draws."""
+
+    demand: Constant | Steps | Daily | Batches
+    stated_by: LoadFrom
+    file: str | None
+    """Of a recording"""
+    output_steam: float
+    """Steam that full fire makes at working pressure [kg/s]"""
+
+
+class Beginning(Enum):
+    """How a boiler stands when a run begins."""
+
+    AT_WORK = "at work"
+    """As if the load of the first moment had been drawn for long"""
+    COLD = "cold"
+    AT_PRESSURE = "at pressure"
+    """Hot, with its burner off"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunPlan:
+    """What is done to a boiler in a run."""
+
+    duration: float
+    """[s]"""
+    load: RunLoad
+    beginning: Beginning
+    pressure: GaugePa | None
+    """At the beginning, where one was asked for [Pa gauge]"""
+    faults: "tuple[FaultAt, ...]"
+    resets: tuple[float, ...]
+    """When a hand presses every reset [s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ran:
+    """A run that came about, as far as it came."""
+
+    plan: RunPlan
+    run: "Run"
+    holding: "Holding"
+    broke_off: "Diverged | None"
+    """Why and where the run ended early; ``run`` then reaches until there"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CannotRun:
+    """What the survey lacks for a run."""
+
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerRun:
+    """One boiler, set in motion."""
+
+    plant_file: PlantFile
+    case: Case
+    burner: Burner | None
+    is_stale: bool
+    """A proposal made for another survey than this one was run"""
+    result: Ran | CannotRun
+    identity: Identity
+    physics_version: str
+
+    @property
+    def ending(self) -> Ending:
+        """A pressure that nothing held is a stop, and so are safety valves that had to, when nothing was broken."""
+        if isinstance(self.result, CannotRun):
+            return Ending.STOP_NOT_JUDGED
+        held, is_sound = self.result.holding.held.value, not self.result.plan.faults
+        if self.result.broke_off is not None or held == "nothing" or (held == "safety valves" and is_sound):
+            return Ending.STOP_FINDING
+        return Ending.STOP_NOT_JUDGED if self.plant_file.unfilled else Ending.CLEAR

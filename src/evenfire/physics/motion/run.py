@@ -223,7 +223,7 @@ def run(
         series=series,
         events=events,
         cycles=tuple(_cycles(events)),
-        time_in_phase=tuple(_time_in_phase(events, duration)),
+        time_in_phase=tuple(_time_in_phase(events, Phase(int(first.flame.phase)), duration)),
         highest=_extreme(events, series, highest=True),
         lowest=_extreme(events, series, highest=False),
         crossed=Crossed(**{field.name: float(getattr(state.totals, field.name)) for field in fields(Crossed)}),
@@ -305,9 +305,9 @@ def _cycles(events: tuple[Event, ...]) -> Iterator[Cycle]:
             off, called, lit, lowest = event.time, None, None, event.pressure
 
 
-def _time_in_phase(events: tuple[Event, ...], duration: float) -> Iterator[tuple[Phase, float]]:
+def _time_in_phase(events: tuple[Event, ...], begins: Phase, duration: float) -> Iterator[tuple[Phase, float]]:
     spent = dict.fromkeys(Phase, 0.0)
-    since, phase = 0.0, Phase.OFF
+    since, phase = 0.0, begins
     for event in events:
         if event.kind is Happening.PHASE_BEGAN:
             spent[phase] += event.time - since

@@ -1,0 +1,1 @@
+"""Proofs: one set of settings put through named scenarios in motion, each with a verdict and a margin."""

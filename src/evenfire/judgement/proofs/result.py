@@ -1,0 +1,160 @@
+"""What a proof says."""
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+from evenfire.judgement.outcome import TermName
+from evenfire.physics.motion.run import Run
+from evenfire.si import Quantity
+
+
+class Scenario(Enum):
+    """What the boiler is put through."""
+
+    STEADY_LOADS = "steady loads"
+    """From nothing to full load, each for hours"""
+    DAY = "the plant's day"
+    PICK_UP = "pick-up"
+    """The design pick-up from low-fire load"""
+    PICK_UP_AFTER_RESTART = "pick-up after a restart"
+    """The same at the very moment of cut-in"""
+    DROP = "drop"
+    """The design drop from the highest load"""
+    HIGH_LIMIT_ALONE = "high limit alone"
+    """Operating limit welded, drive stuck at full fire, load gone: what a high limit is for"""
+    VALVES_ALONE = "safety valves alone"
+    """Both limits failed as well"""
+    COLD_START = "cold start"
+    LOW_WATER = "low-water stop and restart"
+    POWER_DIP = "power dip"
+    HOLD_ABSENT = "hold absent"
+    """A cold start with the low-fire hold bypassed"""
+
+
+class Watched(Enum):
+    """What a proof looks at; each is an observed quantity against a limit."""
+
+    NEED = "the need is held"
+    DIP = "a dip below the need stays within what the users stand"
+    DIP_TIME = "a dip is over in time"
+    WISH = "pressure stays within the wish"
+    DOWNSTREAM = "pressure stays within what hangs downstream"
+    NO_TRIP = "the high limit does not act"
+    NO_LIFT = "no safety valve can lift"
+    NO_STOP = "the burner is not stopped"
+    LOW_FIRE_FIRST = "low fire is reached before the stop"
+    HOLD_LETS_GO = "the hold lets go"
+    STAYS_ABOVE_HOLD = "pressure does not fall into the hold"
+    STAYS_OFF = "the burner stays off until a hand resets"
+    ACCUMULATION = "safety valves hold the accumulation"
+    WARMS_IN_RATE = "it warms no faster than it may"
+    RESTARTS = "the burner comes back by itself"
+
+
+class Verdict(Enum):
+    """How a proof ends."""
+
+    HOLDS = "holds"
+    FAILS = "fails"
+    TOLD = "told"
+    """Nothing was demanded; it says what happens"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One thing a proof looked at."""
+
+    watched: Watched
+    observed: Quantity
+    limit: Quantity
+    margin: Quantity
+    """Negative when it fails"""
+    holds: bool
+    at: Quantity | None = None
+    """When, since the change or the start of the run"""
+    shown: str = ""
+    """Name of the run that decided it"""
+
+
+class Found(Enum):
+    """What a proof found out, beside its checks."""
+
+    STARTS = "starts an hour"
+    LARGEST_PICK_UP = "largest pick-up that still holds the need"
+    FASTEST_FALL = "fastest fall of load that is ridden without a stop"
+    LOWEST_LOAD_RIDDEN = "lowest load that is ridden without a stop"
+    OVERSHOOT = "overshoot"
+    RUN_ON = "run-on"
+    TIME_TO_STEAM = "time to first steam"
+    TIME_TO_BAND = "time to the working band"
+    FASTEST_WARMING = "fastest rise of saturation temperature"
+    HOLD_RELEASED = "the hold let go"
+    LOWEST = "lowest pressure"
+    HIGHEST = "highest pressure"
+    OUT_OF_SERVICE = "time below the need"
+    SHORT_OF_RELIEF = "relieving capacity lacking"
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One number that a proof found out."""
+
+    found: Found
+    value: Quantity
+    shown: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A run that the proof rests on, to be drawn."""
+
+    name: str
+    """Short, for a label: a share of full load, or the corner its dials stood at"""
+    run: Run
+    ambient: float
+    """[Pa abs]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """A scenario that was run."""
+
+    scenario: Scenario
+    verdict: Verdict
+    checks: tuple[Check, ...]
+    """Narrowest first; the failed ones lead"""
+    facts: tuple[Fact, ...] = ()
+    runs: tuple[Shown, ...] = ()
+    seen: dict[TermName, float] = field(default_factory=dict)
+    """Motion that settings depend on, as it was seen here [Pa]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotProved:
+    """A scenario that could not be run, and the plant-file keys that would change that."""
+
+    scenario: Scenario
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotApplicable:
+    """A scenario that says nothing of this boiler."""
+
+    scenario: Scenario
+
+
+Proved = Proof | NotProved | NotApplicable
+
+
+def concluded(
+    scenario: Scenario,
+    checks: list[Check],
+    facts: tuple[Fact, ...] = (),
+    runs: tuple[Shown, ...] = (),
+    seen: dict[TermName, float] | None = None,
+) -> Proof:
+    """A proof with its verdict: it fails with any of its checks."""
+    order = sorted(checks, key=lambda check: (check.holds, check.margin.value))
+    verdict = Verdict.TOLD if not checks else (Verdict.HOLDS if all(c.holds for c in checks) else Verdict.FAILS)
+    return Proof(scenario=scenario, verdict=verdict, checks=tuple(order), facts=facts, runs=runs, seen=seen or {})

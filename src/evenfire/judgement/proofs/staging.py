@@ -1,0 +1,161 @@
+"""A case made ready for its proofs: one burner, every control at a chosen corner of its tolerance, loads and runs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from evenfire.judgement.case import Case
+from evenfire.judgement.motion.loading import FaultAt, inputs_of
+from evenfire.judgement.motion.modelling import Shifts, boiler_model, normal_volume, working_pressure
+from evenfire.judgement.proofs.result import Shown
+from evenfire.physics.motion import run as running
+from evenfire.physics.motion import starting
+from evenfire.physics.motion.model import RATE_PROPORTIONAL, Model, Profile, steady
+from evenfire.physics.motion.state import State
+from evenfire.plant.burner import Burner
+from evenfire.plant.known import Missing, NotKnownError, given, known
+from evenfire.plant.load import Ramp
+from evenfire.si import AbsPa
+
+ACCURACY = 0.5
+"""Error of pressure allowed in one step of a proof [Pa]; tolerances of controls are thousands of times larger."""
+ON_LINE = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corner:
+    """How far each control is off, in its own tolerance: -1 acts low, +1 acts high."""
+
+    name: str
+    operating_limit: float = 0.0
+    """[1]"""
+    high_limit: float = 0.0
+    """[1]"""
+    firing_rate: float = 0.0
+    """[1]"""
+    low_fire_hold: float = 0.0
+    """[1]"""
+
+
+TRUE = Corner(name="dials true")
+LOW = Corner(name="dials low", operating_limit=-1, firing_rate=-1, low_fire_hold=1)
+"""Everything that makes pressure low, and the hold where pressure may fall into it."""
+HIGH = Corner(name="dials high", operating_limit=1, firing_rate=1, high_limit=-1)
+"""Everything that makes pressure high, and the high limit where it trips for nothing."""
+LATE = Corner(name="limits late", operating_limit=1, high_limit=1, firing_rate=1)
+"""Everything that stops the burner late."""
+CROSSED = Corner(name="firing rate high, limit low", operating_limit=-1, firing_rate=1)
+"""The cut-out into the firing band."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One burner of a case at one corner."""
+
+    case: Case
+    burner: Burner
+    corner: Corner
+    model: Model
+
+    @property
+    def full(self) -> float:
+        """Steam flow that full fire holds, standing loss taken off [kg/s]."""
+        return max(0.0, self.model.burner.full_heat - self.loss) / self.per_steam
+
+    @property
+    def low(self) -> float:
+        """Steam flow that low fire holds [kg/s]."""
+        return max(0.0, self.model.burner.full_heat * self.model.burner.lowest - self.loss) / self.per_steam
+
+    @property
+    def loss(self) -> float:
+        """[W]"""
+        return known(given(self.case.boiler.standing_loss, "standing_loss"))[0].value
+
+    @property
+    def per_steam(self) -> float:
+        """Heat that a kilogram of steam takes [J/kg]."""
+        return self.case.behaviour.steam_heat(1.0, working_pressure(self.case))
+
+    def flow_of(self, ramp: Ramp) -> float:
+        """Size of a change of load [kg/s]."""
+        return ramp.size.value * self.full if ramp.share else ramp.size.value
+
+    def standing_at(self, flow: float) -> State:
+        """The boiler that has carried this load for long [kg/s]; below low-fire load it stands at cut-in."""
+        burner, controls, volume = self.model.burner, self.model.controls, normal_volume(self.case)
+        share = (flow * self.per_steam + self.loss) / burner.full_heat
+        if burner.rate_action == RATE_PROPORTIONAL and share > burner.lowest:
+            position = min(1.0, (share - burner.lowest) / (1.0 - burner.lowest))
+            band = controls.low_fire - controls.high_fire
+            pressure = controls.low_fire - position * band
+            return starting.on_line(self.model, AbsPa(float(pressure)), volume, float(position))
+        return self.at_cut_in()
+
+    def at_cut_in(self) -> State:
+        """The boiler at cut-in, its burner about to start."""
+        pressure = AbsPa(float(self.model.controls.cut_in))
+        return starting.at_pressure(self.model, pressure, normal_volume(self.case))
+
+    def run(
+        self,
+        name: str,
+        first: State,
+        draw: Profile,
+        *,
+        hours: float,
+        faults: Sequence[FaultAt] = (),
+        resets: tuple[float, ...] = (),
+    ) -> Shown:
+        """Run, with the series every ten seconds."""
+        inputs = inputs_of(draw, tuple(faults), resets)
+        done = running.run(self.model, inputs, first, duration=hours * 3600.0, interval=10.0, accuracy=ACCURACY)
+        return Shown(name=name, run=done, ambient=self.case.site.ambient.value)
+
+
+def stages_of(case: Case, corner: Corner) -> tuple[Stage, ...]:
+    """A stage for each burner; the worst of them decides.
+
+    Raises
+    ------
+    NotKnownError
+        Whatever the survey lacks.
+    """
+    if not case.boiler.burners:
+        raise NotKnownError(("burner",))
+    shifts = shifts_of(case, corner)
+    return tuple(
+        Stage(case=case, burner=burner, corner=corner, model=boiler_model(case, burner.fuel, shifts))
+        for burner in case.boiler.burners
+    )
+
+
+def shifts_of(case: Case, corner: Corner) -> Shifts:
+    """How far each control is off at a corner; a tolerance that nobody knows is asked for where it is needed."""
+    off = case.facts.off
+
+    def shift(share: float, tolerance: float | Missing) -> float:
+        return 0.0 if share == 0.0 else share * known(tolerance)[0]
+
+    return Shifts(
+        operating_limit=shift(corner.operating_limit, off.operating_limit),
+        high_limit=shift(corner.high_limit, off.high_limit),
+        firing_rate=shift(corner.firing_rate, off.firing_rate if case.boiler.controls.firing_rate else 0.0),
+        low_fire_hold=shift(corner.low_fire_hold, off.low_fire_hold if case.boiler.controls.low_fire_hold else 0.0),
+    )
+
+
+def ramp(before: float, after: float, begins: float, lasts: float) -> Profile:
+    """A load that goes from one flow to another [kg/s], from ``begins`` on, over ``lasts`` [s]."""
+    if lasts <= 0.0:
+        return Profile(np.array([[0.0, before, 0.0], [max(begins, ON_LINE), after, 0.0]]), inf)
+    slope = (after - before) / lasts
+    rows = [[0.0, before, 0.0], [begins, before, slope], [begins + lasts, after, 0.0]]
+    return Profile(np.array(rows if begins > 0.0 else rows[1:]), inf)
+
+
+def nothing() -> Profile:
+    """Nobody draws steam."""
+    return steady(0.0)
