@@ -47,7 +47,6 @@ class Watched(Enum):
     STAYS_ABOVE_HOLD = "pressure does not fall into the hold"
     STAYS_OFF = "the burner stays off until a hand resets"
     ACCUMULATION = "safety valves hold the accumulation"
-    WARMS_IN_RATE = "it warms no faster than it may"
     RESTARTS = "the burner comes back by itself"
 
 
@@ -91,6 +90,10 @@ class Found(Enum):
     HOLD_RELEASED = "the hold let go"
     LOWEST = "lowest pressure"
     HIGHEST = "highest pressure"
+    PINNED_BY_HOLD = "pressure fell into the hold, which pins the burner at low fire until load is shed"
+    ALLOWED_WARMING = "rise of saturation temperature that is allowed"
+    MINUTES_ON = "minutes of low fire in each turn of a slower warm-up"
+    MINUTES_OFF = "minutes of rest in each turn of a slower warm-up"
     OUT_OF_SERVICE = "time below the need"
     SHORT_OF_RELIEF = "relieving capacity lacking"
 

@@ -1,7 +1,7 @@
 """A case made ready for its proofs: one burner, every control at a chosen corner of its tolerance, loads and runs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
@@ -12,16 +12,19 @@ from evenfire.judgement.motion.modelling import Shifts, boiler_model, normal_vol
 from evenfire.judgement.proofs.result import Shown
 from evenfire.physics.motion import run as running
 from evenfire.physics.motion import starting
-from evenfire.physics.motion.model import RATE_PROPORTIONAL, Model, Profile, steady
+from evenfire.physics.motion.model import FEED_HELD, RATE_PROPORTIONAL, Model, Profile, steady
+from evenfire.physics.motion.records import copied
 from evenfire.physics.motion.state import State
 from evenfire.plant.burner import Burner
 from evenfire.plant.known import Missing, NotKnownError, given, known
-from evenfire.plant.load import Ramp
+from evenfire.plant.load import Ramp, steady_loads
 from evenfire.si import AbsPa
 
 ACCURACY = 0.5
 """Error of pressure allowed in one step of a proof [Pa]; tolerances of controls are thousands of times larger."""
 ON_LINE = 1e-6
+MOST_OF_FULL = 0.98
+"""Of what a burner is said to make [1]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +73,28 @@ class Stage:
         return max(0.0, self.model.burner.full_heat * self.model.burner.lowest - self.loss) / self.per_steam
 
     @property
+    def plant_loads(self) -> tuple[float, ...]:
+        """The steady loads that the survey knows of [kg/s]; none where nobody stated the load."""
+        demand = self.case.load.demand
+        return () if demand is None else steady_loads(demand)
+
+    @property
+    def greatest_load(self) -> float:
+        """The greatest load that the plant draws, or nearly all that the burner makes where nobody stated it [kg/s].
+
+        The very last percent of a burner is nobody's to promise.
+        """
+        return min([MOST_OF_FULL * self.full, *([max(self.plant_loads)] if self.plant_loads else [])])
+
+    @property
+    def worst_cycling_load(self) -> float:
+        """The largest load at which the burner cycles, of those that the plant has; else just below low fire [kg/s]."""
+        below = [flow for flow in self.plant_loads if flow < self.low]
+        if self.plant_loads:
+            return max(below, default=0.0)
+        return min(0.999 * self.low, MOST_OF_FULL * self.full)
+
+    @property
     def loss(self) -> float:
         """[W]"""
         return known(given(self.case.boiler.standing_loss, "standing_loss"))[0].value
@@ -99,6 +124,13 @@ class Stage:
         pressure = AbsPa(float(self.model.controls.cut_in))
         return starting.at_pressure(self.model, pressure, normal_volume(self.case))
 
+    def freed(self) -> "Stage":
+        """The same boiler with nothing that stops its burner for pressure."""
+        model = copied(self.model)
+        model.controls.cut_out, model.controls.cut_in = inf, -inf
+        model.controls.trip, model.controls.remakes = inf, -inf
+        return replace(self, model=model)
+
     def run(
         self,
         name: str,
@@ -115,8 +147,11 @@ class Stage:
         return Shown(name=name, run=done, ambient=self.case.site.ambient.value)
 
 
-def stages_of(case: Case, corner: Corner) -> tuple[Stage, ...]:
+def stages_of(case: Case, corner: Corner, *, slugs: bool = False) -> tuple[Stage, ...]:
     """A stage for each burner; the worst of them decides.
+
+    Settings are proved with feedwater that keeps the level; ``slugs`` lets it come as the boiler's pump or valve gives
+    it, which swings the pressure whatever the settings are.
 
     Raises
     ------
@@ -126,10 +161,13 @@ def stages_of(case: Case, corner: Corner) -> tuple[Stage, ...]:
     if not case.boiler.burners:
         raise NotKnownError(("burner",))
     shifts = shifts_of(case, corner)
-    return tuple(
-        Stage(case=case, burner=burner, corner=corner, model=boiler_model(case, burner.fuel, shifts))
-        for burner in case.boiler.burners
-    )
+    stages = []
+    for burner in case.boiler.burners:
+        model = boiler_model(case, burner.fuel, shifts)
+        if not slugs:
+            model.feed.kind = FEED_HELD
+        stages.append(Stage(case=case, burner=burner, corner=corner, model=model))
+    return tuple(stages)
 
 
 def shifts_of(case: Case, corner: Corner) -> Shifts:

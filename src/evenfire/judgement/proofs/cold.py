@@ -1,0 +1,101 @@
+"""A cold start at low fire, with its hold and without."""
+
+import numpy as np
+
+from evenfire.judgement.case import Case
+from evenfire.judgement.margins import follows_the_load
+from evenfire.judgement.motion.beginning import from_cold
+from evenfire.judgement.motion.loading import FaultAt
+from evenfire.judgement.proofs.result import (
+    Check,
+    Fact,
+    Found,
+    NotApplicable,
+    Proof,
+    Scenario,
+    Shown,
+    Watched,
+    concluded,
+)
+from evenfire.judgement.proofs.staging import TRUE, Stage, nothing, stages_of
+from evenfire.judgement.proofs.watching import yes_or_no
+from evenfire.physics.motion.faults import Fault
+from evenfire.physics.motion.happenings import Happening
+from evenfire.physics.steam import saturation_temperature
+from evenfire.plant.boiler import Kind
+from evenfire.si import K_PER_F_DEGREE, AbsPa, Dimension, Quantity
+
+HOURS = 12.0
+DRUM_RATE = 100 * K_PER_F_DEGREE / 3600.0
+"""Rise of saturation temperature of a drum water-tube boiler unless its maker says otherwise; from memory [K/s]."""
+RATE_OVER = 600.0
+"""Over which a rate is taken: a thermometer and a watch see no less [s]."""
+
+
+def cold_start(case: Case) -> Proof:
+    """From room temperature at low fire, nobody drawing, to the working band."""
+    checks: list[Check] = []
+    facts: list[Fact] = []
+    runs: list[Shown] = []
+    for stage in stages_of(case, TRUE):
+        shown = stage.run(stage.burner.fuel.value, from_cold(case, stage.model), nothing(), hours=HOURS)
+        runs.append(shown)
+        facts += _times(stage, shown)
+        facts.append(
+            Fact(Found.FASTEST_WARMING, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), shown.name)
+        )
+        if case.boiler.kind is Kind.WATERTUBE:
+            facts.append(Fact(Found.ALLOWED_WARMING, Quantity(DRUM_RATE, Dimension.TEMPERATURE_RATE), shown.name))
+        if follows_the_load(case.boiler) and case.boiler.controls.low_fire_hold is not None:
+            let_go = _first(shown, Happening.HOLD_LET_GO)
+            checks.append(yes_or_no(Watched.HOLD_LETS_GO, let_go is not None, shown, let_go))
+    return concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
+
+
+def hold_absent(case: Case) -> Proof | NotApplicable:
+    """The same with the hold bypassed: what it spares the boiler."""
+    if not follows_the_load(case.boiler):
+        return NotApplicable(scenario=Scenario.HOLD_ABSENT)
+    facts: list[Fact] = []
+    runs: list[Shown] = []
+    bypassed = FaultAt(fault=Fault.HOLD_BYPASSED, begin=0.0)
+    for stage in stages_of(case, TRUE):
+        first = from_cold(case, stage.model)
+        shown = stage.run(stage.burner.fuel.value, first, nothing(), hours=HOURS, faults=[bypassed])
+        runs.append(shown)
+        facts += _times(stage, shown)
+        facts.append(
+            Fact(Found.FASTEST_WARMING, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), shown.name)
+        )
+    return concluded(Scenario.HOLD_ABSENT, [], tuple(facts), tuple(runs))
+
+
+def _times(stage: Stage, shown: Shown) -> list[Fact]:
+    """First steam, working band, and when the hold let go; what did not come is left out."""
+    cut_in = float(stage.model.controls.cut_in - stage.model.vessel.ambient)
+    in_band = np.flatnonzero(shown.run.series.pressure >= cut_in)
+    times = (
+        (Found.TIME_TO_STEAM, _first(shown, Happening.VENT_CLOSED)),
+        (Found.TIME_TO_BAND, float(shown.run.series.time[in_band[0]]) if len(in_band) else None),
+        (Found.HOLD_RELEASED, _first(shown, Happening.HOLD_LET_GO)),
+    )
+    return [Fact(found, Quantity(time, Dimension.TIME), shown.name) for found, time in times if time is not None]
+
+
+def _first(shown: Shown, kind: Happening) -> float | None:
+    return next((event.time for event in shown.run.events if event.kind is kind), None)
+
+
+def fastest_warming(shown: Shown) -> float:
+    """Fastest rise of saturation temperature once there is pressure, over ten minutes [K/s]."""
+    series = shown.run.series
+    steaming = series.pressure > 0.0
+    if not steaming.any():
+        return 0.0
+    temperatures = np.array(
+        [saturation_temperature(AbsPa(float(pressure) + shown.ambient)) for pressure in series.pressure[steaming]]
+    )
+    apart = round(RATE_OVER / float(series.time[1] - series.time[0]))
+    if len(temperatures) <= apart:
+        return 0.0
+    return float((temperatures[apart:] - temperatures[:-apart]).max()) / RATE_OVER
