@@ -60,6 +60,8 @@ _LEAST_ROOM_IN_LOG: Final = 64
 _MOST_SHORT_STEPS: Final = 2000
 _NONE_YET: Final = whole(0)
 _SHORT_STEP: Final = 1e-4
+_HAIR: Final = 1.0 + 1e-12
+"""Lest rounding loses the last row [1]."""
 _PASCAL_PER_MASS: Final = 2.5e6
 """An error of all the mass counts like this error of pressure: at the usual accuracy 2e-8 a step is allowed [Pa]."""
 _BEND_PER_ERROR: Final = 30.0
@@ -98,8 +100,8 @@ def run_until(
     Returns
     -------
     tuple
-        Lines in the log, and how it ended. The state stands where the step that ``until`` falls in begins. After
-        ``LOG_FULL`` call again with an empty log.
+        Lines in the log, and how it ended. The state stands where the step that ``until`` falls in begins; mass, energy
+        and totals at ``until`` itself are in ``work.trial``. After ``LOG_FULL`` call again with an empty log.
     """
     course, trial, arrival = work.course, work.trial, work.arrival
     bounds = work.bounds
@@ -136,6 +138,8 @@ def run_until(
         end = course.ends if lands else state.time + seconds
         _write_trace(model, state, course, trial.arc, min(until, end), trace)
         if end > until:
+            if until > state.time:
+                stride(model, state, course, until - state.time, trial)
             return count, REACHED
         short = short + 1 if seconds < _SHORT_STEP else 0
         if short > _MOST_SHORT_STEPS:
@@ -257,7 +261,7 @@ def _note_turn(model: Model, state: State, work: Work, log: Floats, count: int) 
 def _write_trace(model: Model, state: State, course: Course, arc: Arc, last: float, trace: Trace) -> None:
     """Write the rows of a step up to a time."""
     vented, ambient, lag = state.contents.is_vented, model.vessel.ambient, model.burner.heat_lag
-    while state.rows < len(trace.rows) and state.rows * trace.interval <= last:
+    while state.rows < len(trace.rows) and state.rows * trace.interval <= last * _HAIR:
         elapsed = max(0.0, state.rows * trace.interval - state.time)
         share = min(1.0, elapsed / arc.seconds)
         own = polynomial(share, arc.p0, arc.p1, arc.p2, arc.p3, arc.p4)

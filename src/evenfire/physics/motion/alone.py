@@ -12,8 +12,7 @@ from typing import Final
 import numpy as np
 
 from evenfire.errors import ImpossibleValue
-from evenfire.physics.compiled import compiled, plain
-from evenfire.physics.motion.exchange import drawn_steam
+from evenfire.physics.compiled import compiled
 from evenfire.physics.motion.model import (
     DRAW_GIVEN,
     DRAW_VALVE,
@@ -214,8 +213,7 @@ def _draw(model: Model, steam: Given | SteamValve, times: Floats) -> Profile:
         return _flow_profile("steam", steam, times)
     model.users.kind, model.users.reference = DRAW_VALVE, steam.reference
     model.vessel.ambient = steam.back_pressure
-    # The loop asks for the flow as if the valve choked at its reference.
-    return steady(steam.flow / plain(drawn_steam)(model, steam.reference, 1.0))
+    return steady(steam.flow)
 
 
 def _flow_profile(name: str, given: Given, times: Floats) -> Profile:

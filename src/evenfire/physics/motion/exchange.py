@@ -7,8 +7,8 @@ from evenfire.physics.compiled import part
 from evenfire.physics.motion.contents import storage
 from evenfire.physics.motion.model import (
     DRAW_EXCHANGER,
-    DRAW_FLOW,
     DRAW_GIVEN,
+    DRAW_VALVE,
     FEED_HELD,
     FEED_MODULATING,
     Model,
@@ -122,29 +122,40 @@ def drawn_steam(model: Model, pressure: float, flow: float) -> float:
     choking after the ellipse law. A heat exchanger takes heat in proportion to the steam temperature above its cold
     side. None draws at or below the pressure of the air.
     """
-    users, ambient, water = model.users, model.vessel.ambient, model.water
+    users, ambient = model.users, model.vessel.ambient
     if users.kind == DRAW_GIVEN:
         return flow
-    gauge = pressure - ambient
-    if gauge <= 0.0 or flow <= 0.0:
+    if pressure <= ambient or flow <= 0.0:
         return 0.0
-    fading = 1.0 - exp(-gauge / ASSUMED_FADING)
-    if users.kind == DRAW_FLOW:
-        return flow * fading
-    if users.kind == DRAW_EXCHANGER:
-        index, share = interval(pressure)
-        there, share_there = interval(users.reference)
-        warm = at(water, index, share, TEMPERATURE) - users.cold_side
-        warm_there = at(water, there, share_there, TEMPERATURE) - users.cold_side
-        gives = _evaporation(water, index, share, pressure)
-        gives_there = _evaporation(water, there, share_there, users.reference)
-        return flow * fading * max(0.0, warm / warm_there) * gives_there / gives
-    ratio = ambient / pressure
+    share = _fading(pressure - ambient) / _fading(users.reference - ambient)
+    if users.kind == DRAW_VALVE:
+        share *= _through_valve(pressure, ambient) / _through_valve(users.reference, ambient)
+    elif users.kind == DRAW_EXCHANGER:
+        share *= _condensed(model, pressure) / _condensed(model, users.reference)
+    return flow * share
+
+
+@part
+def _fading(gauge: float) -> float:
+    return 1.0 - exp(-gauge / ASSUMED_FADING)
+
+
+@part
+def _through_valve(pressure: float, back: float) -> float:
+    """Flow through a valve, in proportion: choked, it follows the pressure alone [Pa]."""
+    ratio = back / pressure
     if ratio <= _CRITICAL_RATIO:
-        return flow * pressure / users.reference
+        return pressure
     beyond = (ratio - _CRITICAL_RATIO) / (1.0 - _CRITICAL_RATIO)
-    # The square root alone would fall to nought with an infinite slope.
-    return flow * pressure / users.reference * sqrt(max(0.0, 1.0 - beyond * beyond)) * fading
+    return pressure * sqrt(max(0.0, 1.0 - beyond * beyond))
+
+
+@part
+def _condensed(model: Model, pressure: float) -> float:
+    """Steam that a heat exchanger condenses, in proportion [K kg/J]."""
+    index, share = interval(pressure)
+    warm = at(model.water, index, share, TEMPERATURE) - model.users.cold_side
+    return max(0.0, warm) / _evaporation(model.water, index, share, pressure)
 
 
 @part

@@ -25,7 +25,8 @@ from evenfire.physics.motion.happenings import COLUMNS, Happening
 from evenfire.physics.motion.model import Inputs, Model, Profile
 from evenfire.physics.motion.records import Floats, copied, digits, new
 from evenfire.physics.motion.sound import require_sound
-from evenfire.physics.motion.state import State
+from evenfire.physics.motion.state import Contents, State, Totals
+from evenfire.physics.motion.step import Trial
 from evenfire.physics.motion.work import Work
 from evenfire.si import Dimension, GaugePa, Quantity
 
@@ -205,7 +206,7 @@ def run(
     require_sound(model, inputs, first, duration=duration, interval=interval, accuracy=accuracy)
     state, work = copied(first), new(Work)
     state.rows = 0
-    rows = np.full((int(duration / interval) + 1, TRACE_COLUMNS), np.nan)
+    rows = np.full((int(duration / interval * (1 + 1e-12)) + 1, TRACE_COLUMNS), np.nan)
     trace, lines, log = Trace(rows, float(interval)), [], np.empty((_LINES_AT_ONCE, COLUMNS))
     ending = LOG_FULL
     while ending == LOG_FULL:
@@ -213,6 +214,7 @@ def run(
         lines.append(log[:count].copy())
     if ending != REACHED:
         raise _diverged(model, state, ending)
+    ends = _End(state.contents, state.totals) if state.time >= duration else _End(work.trial, work.trial.totals)
     whole = np.concatenate(lines)
     whole = whole[whole[:, 0] <= duration]
     ambient = model.vessel.ambient
@@ -226,8 +228,8 @@ def run(
         time_in_phase=tuple(_time_in_phase(events, Phase(int(first.flame.phase)), duration)),
         highest=_extreme(events, series, highest=True),
         lowest=_extreme(events, series, highest=False),
-        crossed=Crossed(**{field.name: float(getattr(state.totals, field.name)) for field in fields(Crossed)}),
-        closure=_closure(model, first, state),
+        crossed=_crossed(first.totals, ends.totals),
+        closure=_closure(model, first, ends),
         last=state,
         identity=identity_of(model, inputs, first),
     )
@@ -324,15 +326,28 @@ def _extreme(events: tuple[Event, ...], series: Series, *, highest: bool) -> Ext
     return Extreme(pressure=GaugePa(best[0]), time=best[1])
 
 
-def _closure(model: Model, first: State, last: State) -> Closure:
-    before, after, totals = first.contents, last.contents, last.totals
-    started = first.totals
+@dataclass(frozen=True, slots=True)
+class _End:
+    """The boiler at the very end of a run."""
+
+    contents: Contents | Trial
+    totals: Totals
+
+
+def _crossed(before: Totals, after: Totals) -> Crossed:
+    return Crossed(
+        **{field.name: float(getattr(after, field.name) - getattr(before, field.name)) for field in fields(Crossed)}
+    )
+
+
+def _closure(model: Model, first: State, end: _End) -> Closure:
+    before, after, started, totals = first.contents, end.contents, first.totals, end.totals
     into, out = totals.feed - started.feed, totals.steam + totals.relieved - started.steam - started.relieved
     heat, fed = totals.heat - started.heat, into * model.vessel.feed_enthalpy
     left = totals.steam_energy + totals.lost + totals.purged - started.steam_energy - started.lost - started.purged
+    mass, energy = after.mass - before.mass - (into - out), after.energy - before.energy - (heat + fed - left)
     return Closure(
-        mass=(after.mass - before.mass - (into - out)) / max(before.mass, into, out),
-        energy=(after.energy - before.energy - (heat + fed - left)) / max(abs(before.energy), heat, left),
+        mass=float(mass / max(before.mass, into, out)), energy=float(energy / max(abs(before.energy), heat, left))
     )
 
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from evenfire.errors import ImpossibleValue
 from evenfire.physics.motion.faults import Fault
-from evenfire.physics.motion.model import MOST_VALVES, Inputs, Model, Profile
+from evenfire.physics.motion.model import DRAW_GIVEN, MOST_VALVES, Inputs, Model, Profile
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 from evenfire.physics.steam import HIGHEST_PRESSURE, LOWEST_PRESSURE
@@ -34,13 +34,17 @@ def require_sound(
     _require_faults(inputs.faults)
     _require_rising("hands at the reset", inputs.resets)
     _require_state(model, first)
+    if model.users.kind != DRAW_GIVEN:
+        _require_order("ambient pressure", model.vessel.ambient, "below", float(model.users.reference))
 
 
 def _require_model(model: Model) -> None:
     vessel, burner, feed = model.vessel, model.burner, model.feed
     require_positive("volume", float(vessel.volume), Dimension.VOLUME)
     require_not_negative("metal heat", float(vessel.metal_heat), Dimension.NUMBER)
-    require_between("ambient pressure", float(vessel.ambient), LOWEST_PRESSURE, 2e5, Dimension.ABSOLUTE_PRESSURE)
+    require_between(
+        "ambient pressure", float(vessel.ambient), LOWEST_PRESSURE, HIGHEST_PRESSURE, Dimension.ABSOLUTE_PRESSURE
+    )
     require_between("feed enthalpy", float(vessel.feed_enthalpy), 0.0, 1.7e6, Dimension.NUMBER)
     require_not_negative("loss", float(vessel.loss_conductance), Dimension.NUMBER)
     require_between("room temperature", float(vessel.room_temperature), 200.0, 350.0, Dimension.TEMPERATURE)
