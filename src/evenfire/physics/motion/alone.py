@@ -41,8 +41,6 @@ from evenfire.physics.vessel import Vessel
 from evenfire.plant.possible import require_between, require_inside, require_positive
 from evenfire.si import STANDARD_ATMOSPHERE_PA, AbsPa, Dimension, Quantity
 
-HIGHEST_BACK_PRESSURE: Final = AbsPa(2e5)
-"""The loop knows a valve that blows into the air around the boiler, or into less [Pa abs]."""
 _ROUNDING: Final = 1e-9
 
 Given = float | Floats | Callable[[float], float]
@@ -59,14 +57,14 @@ class SteamValve:
     reference: AbsPa
     """[Pa abs]"""
     back_pressure: AbsPa
-    """Behind it, up to ``HIGHEST_BACK_PRESSURE`` [Pa abs]"""
+    """Of what it blows into: the air, a condenser, a header of lower pressure [Pa abs]"""
 
     def __post_init__(self) -> None:
         pressure = Dimension.ABSOLUTE_PRESSURE
         _require_flow("steam valve: flow", self.flow)
         require_between("steam valve: reference", self.reference, LOWEST_PRESSURE, HIGHEST_PRESSURE, pressure)
         behind = "steam valve: back pressure"
-        require_between(behind, self.back_pressure, LOWEST_PRESSURE, HIGHEST_BACK_PRESSURE, pressure)
+        require_between(behind, self.back_pressure, LOWEST_PRESSURE, HIGHEST_PRESSURE, pressure)
         require_inside(behind, self.back_pressure, 0.0, self.reference, pressure)
 
 
@@ -170,9 +168,7 @@ def run_vessel(
         heat=_profile("heat", heat, times, Dimension.POWER), given_feed=_flow_profile("feed", feed, times)
     )
     first = at_pressure(model, pressure, vessel.water_volume)
-    # A hair longer, so that rounding does not cut the last row off.
-    lasts = float(times[-1]) * (1 + _ROUNDING)
-    return _told(model, run(model, inputs, first, duration=lasts, interval=float(interval)), times)
+    return _told(model, run(model, inputs, first, duration=float(times[-1]), interval=float(interval)), times)
 
 
 def _grid(duration: float, interval: float) -> Floats:
