@@ -1,7 +1,7 @@
 """How one boiler moves: storage, run-on, undershoot and cycling, each by the best route there is.
 
 Measured beats computed, computed beats assumed, and every estimate says which it is. Where a boiler burns several
-fuels the worst of them counts. The simulation will take the place of the closed forms behind these same questions.
+fuels the worst of them counts. Where the simulation went beyond a closed form, the form is widened to it.
 """
 
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ from evenfire.plant.boiler import Boiler
 from evenfire.plant.burner import Burner, Firing, PurgeDamper, StartChain
 from evenfire.plant.known import Datum, NotKnownError, Origin, given, known
 from evenfire.plant.load import Load, Ramp, steady_loads
-from evenfire.plant.readings import RunOn
+from evenfire.plant.readings import RunOn, Simulated
 from evenfire.si import AbsPa, GaugePa, absolute
 
 ROOM_TEMPERATURE = 293.15
@@ -92,7 +92,8 @@ class Behaviour:
     def run_on(self, cut_out: GaugePa, shares: tuple[float, ...]) -> Estimate:
         """Rise after cut-out [Pa]; ``shares`` is the firing of each burner when it is stopped [1]."""
         pairs = zip(self._burners(), shares, strict=True)
-        return _greatest([self._run_on_of(burner, cut_out, share) for burner, share in pairs])
+        closed = _greatest([self._run_on_of(burner, cut_out, share) for burner, share in pairs])
+        return _widened(closed, self._simulated.run_on_at_cut_out)
 
     def low_fire_run_on(self, cut_out: GaugePa) -> Estimate:
         """Rise after cut-out from low fire [Pa]."""
@@ -100,7 +101,8 @@ class Behaviour:
 
     def full_fire_run_on(self, trip: GaugePa) -> Estimate:
         """Rise after the high limit stops full fire with no load [Pa]."""
-        return _greatest([self._run_on_of(burner, trip, 1.0) for burner in self._burners()])
+        closed = _greatest([self._run_on_of(burner, trip, 1.0) for burner in self._burners()])
+        return _widened(closed, self._simulated.run_on_at_full_fire)
 
     def undershoot(self, cut_in: GaugePa, cut_out: GaugePa, shares: tuple[float, ...] | None = None) -> Estimate:
         """Fall below cut-in at the worst load that cycles [Pa].
@@ -111,11 +113,13 @@ class Behaviour:
         burners = self._burners()
         fires = shares or tuple(self.low_fire_share(burner) for burner in burners)
         pairs = zip(burners, fires, strict=True)
-        return _greatest([self._undershoot_of(burner, cut_in, cut_out, share) for burner, share in pairs])
+        closed = _greatest([self._undershoot_of(burner, cut_in, cut_out, share) for burner, share in pairs])
+        return _widened(closed, self._simulated.undershoot)
 
     def drop_overshoot(self, low_fire: GaugePa) -> Estimate:
         """Rise above the low-fire point through the design drop [Pa]."""
-        return _greatest([self._drop_overshoot_of(burner, low_fire) for burner in self._burners()])
+        closed = _greatest([self._drop_overshoot_of(burner, low_fire) for burner in self._burners()])
+        return _widened(closed, self._simulated.drop_overshoot)
 
     def contact_to_low_fire(self, burner: Burner) -> Estimate:
         """Operating limit's contact to the heat of low fire [s]; a watch beats the sum of the chain."""
@@ -149,6 +153,10 @@ class Behaviour:
         """Heat drawn at each steady load of the survey, standing loss included [W]; empty where no load is known."""
         loads = () if self.load.demand is None else steady_loads(self.load.demand)
         return tuple(self._drawn(list(loads), pressure)) if loads else ()
+
+    @property
+    def _simulated(self) -> Simulated:
+        return self.boiler.simulated or Simulated()
 
     def _absolute(self, pressure: GaugePa) -> AbsPa:
         return absolute(pressure, AbsPa(self.ambient.value))
@@ -299,3 +307,8 @@ def _computed(value: float, *data: Datum) -> Estimate:
 
 def _greatest(estimates: list[Estimate]) -> Estimate:
     return max(estimates, key=lambda estimate: estimate.value)
+
+
+def _widened(closed: Estimate, by: float) -> Estimate:
+    """A closed form that the simulation went beyond."""
+    return closed if by <= 0.0 else Estimate(closed.value + by, Route.SIMULATED, closed.assumptions)

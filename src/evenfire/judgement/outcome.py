@@ -64,6 +64,8 @@ class Route(Enum):
     COMPUTED = "computed"
     ASSUMED = "assumed"
     """Computed, but from at least one assumed value"""
+    SIMULATED = "simulated"
+    """The closed form fell short of the simulation, and was widened to it"""
     STATED = "stated"
     """A tolerance or a setting as the survey gives it"""
 

@@ -8,7 +8,7 @@ from evenfire.plant.burner import Burner
 from evenfire.plant.controls import Controls, Role, WaterLeg
 from evenfire.plant.known import Datum
 from evenfire.plant.possible import require_between, require_inside, require_not_negative, require_positive
-from evenfire.plant.readings import Measured
+from evenfire.plant.readings import Measured, Simulated
 from evenfire.plant.safety_valve import SafetyValve
 from evenfire.plant.settings import AsFound, Proposed, Settings, require_on_dial
 from evenfire.si import LOW_PRESSURE_LIMIT_PA, ROUNDING_PA, DiffPa, Dimension, GaugePa
@@ -89,6 +89,8 @@ class Boiler:
     controls: Controls = Controls()
     gauge: PressureGauge = PressureGauge()
     measured: Measured = Measured()
+    simulated: Simulated | None = None
+    """What its motion taught while settings were chosen; no survey has it"""
     as_found: AsFound | None = None
     proposed: Proposed | None = None
     as_left: Settings | None = None

@@ -1,6 +1,6 @@
 """What a watch and a gauge gave; measured beats computed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from evenfire.plant.possible import require_between, require_not_negative, require_positive
 from evenfire.si import DiffPa, Dimension
@@ -51,3 +51,21 @@ class Measured:
     def __post_init__(self) -> None:
         require_positive("contact_to_low_fire", self.contact_to_low_fire, Dimension.TIME)
         require_positive("warm_up_rate", self.warm_up_rate, Dimension.TEMPERATURE_RATE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Simulated:
+    """How much further the pressure went, simulated, than the closed forms say; never less than nothing."""
+
+    run_on_at_cut_out: float = 0.0
+    """[Pa]"""
+    run_on_at_full_fire: float = 0.0
+    """[Pa]"""
+    undershoot: float = 0.0
+    """[Pa]"""
+    drop_overshoot: float = 0.0
+    """[Pa]"""
+
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            require_not_negative(field.name, getattr(self, field.name), Dimension.PRESSURE_DIFFERENCE)

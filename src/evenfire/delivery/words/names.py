@@ -33,6 +33,7 @@ ROUTES: Final = {
     Route.MEASURED: "measured",
     Route.COMPUTED: "computed",
     Route.ASSUMED: "computed from an assumption",
+    Route.SIMULATED: "simulated",
     Route.STATED: "as surveyed",
 }
 SEVERITIES: Final = {Severity.STOP: "STOP", Severity.WARN: "warn", Severity.ADVISE: "advise"}

@@ -110,14 +110,24 @@ def _hold_check(stage: Stage, shown: Shown) -> list[Check]:
     return [at_least(Watched.STAYS_ABOVE_HOLD, shown.run.lowest.pressure, hold, shown, shown.run.lowest.time)]
 
 
+def motion_seen(case: Case) -> dict[TermName, float]:
+    """Overshoot of the design drop, dials true [Pa]; nothing for a burner that follows no load."""
+    if not follows_the_load(case.boiler):
+        return {}
+    change = known(given(case.load.design_drop, "load.drop"))[0]
+    stages = stages_of(case, TRUE)
+    overshoot = max(_overshoot(stage, change.duration.value, stage.flow_of(change)) for stage in stages)
+    return {TermName.OVERSHOOT_OF_DROP: float(overshoot)}
+
+
 def drop(case: Case) -> Proof | NotApplicable:
     """The design drop from the highest load, the cut-out low and the firing rate high."""
     if not follows_the_load(case.boiler):
         return NotApplicable(scenario=Scenario.DROP)
     change = known(given(case.load.design_drop, "load.drop"))[0]
     dropped = [_dropped(stage, change) for stage in stages_of(case, CROSSED)]
-    trues = stages_of(case, TRUE)
-    overshoot = max(_overshoot(stage, change.duration.value, stage.flow_of(change)) for stage in trues)
+    seen = motion_seen(case)
+    overshoot = seen[TermName.OVERSHOOT_OF_DROP]
     facts = [
         Fact(Found.LOWEST_LOAD_RIDDEN, Quantity(max(each.lowest for each in dropped), Dimension.FRACTION)),
         Fact(Found.OVERSHOOT, Quantity(overshoot, Dimension.PRESSURE_DIFFERENCE)),
@@ -127,7 +137,7 @@ def drop(case: Case) -> Proof | NotApplicable:
         facts.append(Fact(Found.FASTEST_FALL, Quantity(fastest, Dimension.FREQUENCY)))
     checks = [each.check for each in dropped]
     shown = tuple(each.shown for each in dropped)
-    return concluded(Scenario.DROP, checks, tuple(facts), shown, {TermName.OVERSHOOT_OF_DROP: overshoot})
+    return concluded(Scenario.DROP, checks, tuple(facts), shown, seen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,13 @@ def high_limit_alone(case: Case) -> Proof:
     )
 
 
+def motion_seen(case: Case) -> dict[TermName, float]:
+    """Run-on after the high limit stopped full fire with no load [Pa]; nothing without a high limit."""
+    if case.boiler.controls.high_limit is None:
+        return {}
+    return high_limit_alone(case).seen
+
+
 def valves_alone(case: Case) -> Proof:
     """Both limits failed, full fire, no load: the safety valves have to hold what the burner makes."""
     checks: list[Check] = []

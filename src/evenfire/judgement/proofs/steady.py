@@ -37,7 +37,7 @@ def steady_loads(case: Case) -> Proof:
                     runs.append(shown)
                     most = max(most, len(shown.run.cycles) / HOURS)
     facts = (Fact(Found.STARTS, Quantity(most / 3600.0, Dimension.FREQUENCY)),)
-    return concluded(Scenario.STEADY_LOADS, checks, facts, tuple(runs), _seen(case))
+    return concluded(Scenario.STEADY_LOADS, checks, facts, tuple(runs), motion_seen(case))
 
 
 def _shares(boiler: Boiler, stage: Stage) -> tuple[float, ...]:
@@ -62,7 +62,7 @@ def _checks(stage: Stage, corner: Corner, share: float, shown: Shown) -> list[Ch
     return [] if first is None else [first]
 
 
-def _seen(case: Case) -> dict[TermName, float]:
+def motion_seen(case: Case) -> dict[TermName, float]:
     """Run-on after cut-out without load, and undershoot after cut-in at low-fire load, dials true [Pa]."""
     run_on, undershoot = 0.0, 0.0
     for stage in stages_of(case, TRUE):

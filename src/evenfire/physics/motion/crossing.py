@@ -161,6 +161,8 @@ def watch(model: Model, state: State, course: Course, bounds: Floats) -> None:
             bounds[WATER, 1] = feed.low if volume < feed.low else feed.high
         if volume > feed.low:
             bounds[WATER, 0] = feed.high if volume > feed.high else feed.low
+    # A boiler that is dry, or full to the top, ends the run.
+    bounds[WATER, 0], bounds[WATER, 1] = max(bounds[WATER, 0], 0.0), min(bounds[WATER, 1], vessel.volume)
     if contacts.water_low:
         bounds[WATER, 1] = min(bounds[WATER, 1], feed.restored)
     else:
