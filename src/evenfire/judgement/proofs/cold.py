@@ -1,5 +1,7 @@
 """A cold start at low fire, with its hold and without."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from evenfire.judgement.case import Case
@@ -9,6 +11,7 @@ from evenfire.judgement.motion.loading import FaultAt
 from evenfire.judgement.proofs.result import (
     Check,
     Fact,
+    FiringSchedule,
     Found,
     NotApplicable,
     Proof,
@@ -18,18 +21,13 @@ from evenfire.judgement.proofs.result import (
     concluded,
 )
 from evenfire.judgement.proofs.staging import TRUE, Stage, nothing, stages_of
+from evenfire.judgement.proofs.warming import allowed_warming, fastest_warming, firing_schedule
 from evenfire.judgement.proofs.watching import yes_or_no
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.happenings import Happening
-from evenfire.physics.steam import saturation_temperature
-from evenfire.plant.boiler import Kind
-from evenfire.si import K_PER_F_DEGREE, AbsPa, Dimension, Quantity
+from evenfire.si import Dimension, Quantity
 
 HOURS = 12.0
-DRUM_RATE = 100 * K_PER_F_DEGREE / 3600.0
-"""Rise of saturation temperature of a drum water-tube boiler unless its maker says otherwise; from memory [K/s]."""
-RATE_OVER = 600.0
-"""Over which a rate is taken: a thermometer and a watch see no less [s]."""
 
 
 def cold_start(case: Case) -> Proof:
@@ -37,6 +35,7 @@ def cold_start(case: Case) -> Proof:
     checks: list[Check] = []
     facts: list[Fact] = []
     runs: list[Shown] = []
+    schedules: list[FiringSchedule] = []
     for stage in stages_of(case, TRUE):
         shown = stage.run(stage.burner.fuel.value, from_cold(case, stage.model), nothing(), hours=HOURS)
         runs.append(shown)
@@ -44,12 +43,15 @@ def cold_start(case: Case) -> Proof:
         facts.append(
             Fact(Found.FASTEST_WARMING, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), shown.name)
         )
-        if case.boiler.kind is Kind.WATERTUBE:
-            facts.append(Fact(Found.ALLOWED_WARMING, Quantity(DRUM_RATE, Dimension.TEMPERATURE_RATE), shown.name))
+        allowed = allowed_warming(case.boiler).rate
+        if allowed is not None:
+            facts.append(Fact(Found.ALLOWED_WARMING, Quantity(allowed, Dimension.TEMPERATURE_RATE), shown.name))
+        schedules.append(FiringSchedule(name=shown.name, firings=firing_schedule(stage, shown)))
         if follows_the_load(case.boiler) and case.boiler.controls.low_fire_hold is not None:
             let_go = _first(shown, Happening.HOLD_LET_GO)
             checks.append(yes_or_no(Watched.HOLD_LETS_GO, let_go is not None, shown, let_go))
-    return concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
+    proof = concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
+    return replace(proof, schedules=tuple(each for each in schedules if each.firings))
 
 
 def hold_absent(case: Case) -> Proof | NotApplicable:
@@ -84,18 +86,3 @@ def _times(stage: Stage, shown: Shown) -> list[Fact]:
 
 def _first(shown: Shown, kind: Happening) -> float | None:
     return next((event.time for event in shown.run.events if event.kind is kind), None)
-
-
-def fastest_warming(shown: Shown) -> float:
-    """Fastest rise of saturation temperature once there is pressure, over ten minutes [K/s]."""
-    series = shown.run.series
-    steaming = series.pressure > 0.0
-    if not steaming.any():
-        return 0.0
-    temperatures = np.array(
-        [saturation_temperature(AbsPa(float(pressure) + shown.ambient)) for pressure in series.pressure[steaming]]
-    )
-    apart = round(RATE_OVER / float(series.time[1] - series.time[0]))
-    if len(temperatures) <= apart:
-        return 0.0
-    return float((temperatures[apart:] - temperatures[:-apart]).max()) / RATE_OVER

@@ -5,6 +5,7 @@ from enum import Enum
 
 from evenfire.judgement.outcome import TermName
 from evenfire.physics.motion.run import Run
+from evenfire.physics.schedule import Firing
 from evenfire.si import Quantity
 
 
@@ -92,8 +93,6 @@ class Found(Enum):
     HIGHEST = "highest pressure"
     PINNED_BY_HOLD = "pressure fell into the hold, which pins the burner at low fire until load is shed"
     ALLOWED_WARMING = "rise of saturation temperature that is allowed"
-    MINUTES_ON = "minutes of low fire in each turn of a slower warm-up"
-    MINUTES_OFF = "minutes of rest in each turn of a slower warm-up"
     OUT_OF_SERVICE = "time below the need"
     SHORT_OF_RELIEF = "relieving capacity lacking"
 
@@ -119,6 +118,15 @@ class Shown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FiringSchedule:
+    """How to warm the boiler on one of its fuels where low fire alone would be too fast."""
+
+    name: str
+    firings: tuple[Firing, ...]
+    """One for each part of the way from cold to cut-in"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """A scenario that was run."""
 
@@ -130,6 +138,8 @@ class Proof:
     runs: tuple[Shown, ...] = ()
     seen: dict[TermName, float] = field(default_factory=dict)
     """Motion that settings depend on, as it was seen here [Pa]"""
+    schedules: tuple[FiringSchedule, ...] = ()
+    """Of a cold start, where a rate is known that may not be passed"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,6 +35,7 @@ from evenfire.physics.motion.reacting import react
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 from evenfire.physics.motion.step import Arc, Trial, on_the_way_at, start_of, stride
+from evenfire.physics.motion.water import TEMPERATURE, at, interval
 from evenfire.physics.motion.work import Work
 
 # How a call of the loop ended.
@@ -47,9 +48,9 @@ NO_STEAM_SPACE: Final = 4
 STALLED: Final = 5
 """It did not get on"""
 
-TRACE_COLUMNS: Final = 9
+TRACE_COLUMNS: Final = 10
 """Pressure [Pa abs], flame [1], heat to the water [W], steam drawn [kg/s], relieved [kg/s], feed [kg/s], water [m3],
-drive [1], phase."""
+drive [1], phase, temperature of water and metal [K]."""
 LONGEST_STEP: Final = 300.0
 """[s]"""
 FIRST_STEP: Final = 10.0
@@ -282,4 +283,6 @@ def _write_trace(model: Model, state: State, course: Course, arc: Arc, last: flo
         if course.tracks and model.burner.lowest < 1.0:
             row[7] = (flame - model.burner.lowest) / (1.0 - model.burner.lowest)
         row[8] = state.flame.phase
+        index, within = interval(own)
+        row[9] = at(model.water, index, within, TEMPERATURE)
         state.rows += 1

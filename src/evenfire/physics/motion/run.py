@@ -129,6 +129,8 @@ class Series:
     """Position, 0 low fire, 1 high fire [1]"""
     phase: Floats
     """See ``Phase`` [1]"""
+    temperature: Floats
+    """Of water and metal [K]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,6 +277,7 @@ def _series(rows: Floats, interval: float, ambient: float) -> Series:
         water_volume=column(6),
         drive=column(7),
         phase=column(8),
+        temperature=column(9),
     )
 
 

@@ -1,0 +1,84 @@
+"""How fast a cold boiler may warm, and how to fire it where low fire alone is too fast."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from evenfire.judgement.outcome import Basis
+from evenfire.judgement.proofs.result import Shown
+from evenfire.judgement.proofs.staging import Stage
+from evenfire.physics import schedule
+from evenfire.physics.motion.model import DELAY, FLAME, POSTPURGE
+from evenfire.physics.steam import saturation_temperature
+from evenfire.plant.boiler import Boiler, Kind
+from evenfire.si import K_PER_F_DEGREE, AbsPa
+
+DRUM_RATE: Final = 100 * K_PER_F_DEGREE / 3600.0
+"""Rise of saturation temperature of a drum water-tube boiler unless its maker says otherwise; from memory [K/s]."""
+RATE_OVER: Final = 600.0
+"""Over which a rate is taken: a thermometer and a watch see no less [s]."""
+_SAMPLES: Final = 24
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllowedWarming:
+    """What is known of how fast a kind of boiler may warm."""
+
+    rate: float | None
+    """[K/s]; nothing where nobody gives a number"""
+    basis: Basis
+
+
+def allowed_warming(boiler: Boiler) -> AllowedWarming:
+    """What is known for the kind: a number for drums only, and that one from memory."""
+    if boiler.kind is Kind.WATERTUBE:
+        return AllowedWarming(rate=DRUM_RATE, basis=Basis.FROM_MEMORY)
+    return AllowedWarming(rate=None, basis=Basis.COMMON_PRACTICE)
+
+
+def fastest_warming(shown: Shown) -> float:
+    """Fastest rise of the water's temperature over ten minutes [K/s]."""
+    times, temperatures = shown.run.series.time, shown.run.series.temperature
+    apart = round(RATE_OVER / float(times[1] - times[0]))
+    if len(temperatures) <= apart:
+        return 0.0
+    return max(0.0, float((temperatures[apart:] - temperatures[:-apart]).max()) / RATE_OVER)
+
+
+def firing_schedule(stage: Stage, shown: Shown) -> tuple[schedule.Firing, ...]:
+    """Minutes on and off from cold to boiling, and from there to cut-in; nothing where no rate is known."""
+    allowed = allowed_warming(stage.case.boiler).rate
+    controls = stage.model.controls
+    if allowed is None or not np.isfinite(controls.cut_in):
+        return ()
+    low_fire = _low_fire_rates(stage, shown, saturation_temperature(AbsPa(float(controls.cut_in))))
+    if len(low_fire) < 2:
+        return ()
+    boiling = saturation_temperature(AbsPa(float(stage.model.vessel.ambient)))
+    start, end = low_fire[0].temperature, low_fire[-1].temperature
+    bounds = [start, *([boiling] if start < boiling < end else []), end]
+    durations = stage.model.burner.durations
+    clock = schedule.Clock(
+        start_time=float(durations[DELAY : FLAME + 1].sum()),
+        least_off=max(float(durations[POSTPURGE]), float(stage.model.burner.minimum_off)),
+    )
+    return schedule.firing_schedule(low_fire, bounds, allowed_rate=allowed, clock=clock)
+
+
+def _low_fire_rates(stage: Stage, shown: Shown, end: float) -> list[schedule.LowFireRate]:
+    """How fast low fire warms, over the temperatures of a start that nothing stopped, up to the end of it [K]."""
+    series = shown.run.series
+    at_low_fire = np.abs(series.firing - float(stage.model.burner.lowest)) < 1e-6
+    chosen = at_low_fire & (series.temperature <= end)
+    times, temperatures = series.time[chosen], series.temperature[chosen]
+    rising = np.diff(np.maximum.accumulate(temperatures), prepend=-np.inf) > 0.0
+    times, temperatures = times[rising], temperatures[rising]
+    if len(times) < 3:
+        return []
+    places = np.unique(np.linspace(0, len(times) - 1, min(_SAMPLES, len(times))).astype(int))
+    rates = np.gradient(temperatures[places], times[places])
+    return [
+        schedule.LowFireRate(temperature=float(temperature), rate=max(0.0, float(rate)))
+        for temperature, rate in zip(temperatures[places], rates, strict=True)
+    ]
