@@ -48,6 +48,20 @@ class PressureGauge:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    """The thickest heated cylinder of the boiler: drum or shell."""
+
+    inner_diameter: float
+    """[m]"""
+    thickness: float
+    """[m]"""
+
+    def __post_init__(self) -> None:
+        require_positive("inner_diameter", self.inner_diameter, Dimension.LENGTH)
+        require_inside("thickness", self.thickness, 0.0, self.inner_diameter / 2, Dimension.LENGTH)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Boiler:
     """One boiler."""
 
@@ -81,6 +95,7 @@ class Boiler:
     breaks_vacuum: Datum | None = None
     """Whether air is let in when the boiler cools to zero gauge: 1 for yes, 0 for no [1]"""
     non_return_valve: bool | None = None
+    wall: Wall | None = None
     new_refractory: bool | None = None
     refractory_schedule: str | None = None
     burners: tuple[Burner, ...] = ()

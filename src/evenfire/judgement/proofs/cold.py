@@ -21,7 +21,7 @@ from evenfire.judgement.proofs.result import (
     concluded,
 )
 from evenfire.judgement.proofs.staging import TRUE, Stage, nothing, stages_of
-from evenfire.judgement.proofs.warming import allowed_warming, fastest_warming, firing_schedule
+from evenfire.judgement.proofs.warming import allowed_warming, fastest_warming, firing_schedule, wall_strain
 from evenfire.judgement.proofs.watching import yes_or_no
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.happenings import Happening
@@ -51,7 +51,13 @@ def cold_start(case: Case) -> Proof:
             let_go = _first(shown, Happening.HOLD_LET_GO)
             checks.append(yes_or_no(Watched.HOLD_LETS_GO, let_go is not None, shown, let_go))
     proof = concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
-    return replace(proof, schedules=tuple(each for each in schedules if each.firings))
+    walls = tuple(strain for strain in (wall_strain(case.boiler, shown) for shown in runs) if strain is not None)
+    return replace(
+        proof,
+        schedules=tuple(each for each in schedules if each.firings),
+        walls=walls,
+        not_told=() if walls else ("boiler.wall",),
+    )
 
 
 def hold_absent(case: Case) -> Proof | NotApplicable:

@@ -127,6 +127,21 @@ class FiringSchedule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WallStrain:
+    """How hard a warm-up strains the thickest wall: heat alone, without pressure and without holes."""
+
+    name: str
+    difference: float
+    """Largest of wall mean less inner surface, negative while it warms [K]"""
+    stress: float
+    """At the inner surface then, tension positive [Pa]"""
+    steady_stress: float
+    """What the closed form says of the fastest rate, held for long [Pa]"""
+    at: float
+    """[s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """A scenario that was run."""
 
@@ -140,6 +155,10 @@ class Proof:
     """Motion that settings depend on, as it was seen here [Pa]"""
     schedules: tuple[FiringSchedule, ...] = ()
     """Of a cold start, where a rate is known that may not be passed"""
+    walls: tuple[WallStrain, ...] = ()
+    """Of a cold start; none where nobody knows the wall"""
+    not_told: tuple[str, ...] = ()
+    """Plant-file keys that would tell more"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,10 +6,11 @@ from typing import Final
 import numpy as np
 
 from evenfire.judgement.outcome import Basis
-from evenfire.judgement.proofs.result import Shown
+from evenfire.judgement.proofs.result import Shown, WallStrain
 from evenfire.judgement.proofs.staging import Stage
-from evenfire.physics import schedule
+from evenfire.physics import metal, schedule
 from evenfire.physics.motion.model import DELAY, FLAME, POSTPURGE
+from evenfire.physics.motion.wall import run_wall
 from evenfire.physics.steam import saturation_temperature
 from evenfire.plant.boiler import Boiler, Kind
 from evenfire.si import K_PER_F_DEGREE, AbsPa
@@ -64,6 +65,25 @@ def firing_schedule(stage: Stage, shown: Shown) -> tuple[schedule.Firing, ...]:
         least_off=max(float(durations[POSTPURGE]), float(stage.model.burner.minimum_off)),
     )
     return schedule.firing_schedule(low_fire, bounds, allowed_rate=allowed, clock=clock)
+
+
+def wall_strain(boiler: Boiler, shown: Shown) -> WallStrain | None:
+    """How hard the run strains the thickest wall; nothing where nobody knows it."""
+    if boiler.wall is None:
+        return None
+    shell = metal.Shell(inner_radius=boiler.wall.inner_diameter / 2, wall=boiler.wall.thickness)
+    series = shown.run.series
+    # The hottest steel errs to more stress.
+    steel = metal.carbon_steel(float(series.temperature.max()))
+    through = run_wall(shell, steel, series.time, series.temperature)
+    settled = metal.wall_difference(shell, rate=fastest_warming(shown), diffusivity=steel.diffusivity)
+    return WallStrain(
+        name=shown.name,
+        difference=through.warming.difference,
+        stress=through.warming.stress,
+        steady_stress=metal.thermal_stress(settled, steel),
+        at=through.warming.time,
+    )
 
 
 def _low_fire_rates(stage: Stage, shown: Shown, end: float) -> list[schedule.LowFireRate]:

@@ -12,6 +12,7 @@ from evenfire.delivery.intake.tables.measured import MeasuredTable
 from evenfire.delivery.intake.tables.quantities import (
     Area,
     GaugePressure,
+    Length,
     Mass,
     MassFlow,
     Power,
@@ -27,7 +28,7 @@ from evenfire.delivery.intake.tables.safety_valve import SafetyValveTable
 from evenfire.delivery.intake.tables.settings import AsFoundTable, AsLeftTable, ProposedTable
 from evenfire.delivery.intake.tables.table import Table, optional, required, table
 from evenfire.delivery.intake.tables.texts import Name, Remark
-from evenfire.plant.boiler import Boiler, Feed, Kind, PressureGauge
+from evenfire.plant.boiler import Boiler, Feed, Kind, PressureGauge, Wall
 from evenfire.plant.burner import Firing
 from evenfire.plant.controls import Control, Role
 from evenfire.plant.known import Datum
@@ -57,6 +58,17 @@ class GaugeTable(Table):
             calibrated_on=self.calibrated,
             water_leg=self.water_leg.value() if self.water_leg is not None else None,
         )
+
+
+class WallTable(Table):
+    """The thickest heated cylinder: a drum, or the shell."""
+
+    inner_diameter: Length = required("Inside, from the drawing or the data report.", "48 in")
+    thickness: Length = required("Of its wall.", "1.25 in")
+
+    def value(self) -> Wall:
+        """The wall."""
+        return Wall(inner_diameter=self.inner_diameter, thickness=self.thickness)
 
 
 class BoilerTable(Table):
@@ -94,6 +106,10 @@ class BoilerTable(Table):
         True,
     )
     non_return_valve: bool | None = optional("Whether a non-return valve stands between it and the header.", False)
+    wall: WallTable | None = optional(
+        "Drum or shell, whichever is thicker: tells how hard a warm-up strains it.",
+        {"inner_diameter": "48 in", "thickness": "1.25 in"},
+    )
     new_refractory: bool | None = optional("Whether it has new refractory that must be dried.", False)
     refractory_schedule: Remark | None = optional(
         "The supplier's schedule for drying it.", "4 h at low fire, then 8 h rest"
@@ -136,6 +152,7 @@ class BoilerTable(Table):
             low_water_cutoff=surveyed(self.low_water_cutoff),
             breaks_vacuum=surveyed(None if self.vacuum_breaker is None else float(self.vacuum_breaker)),
             non_return_valve=self.non_return_valve,
+            wall=self.wall.value() if self.wall is not None else None,
             new_refractory=self.new_refractory,
             refractory_schedule=self.refractory_schedule,
             burners=tuple(burner.value() for burner in self.burner),
