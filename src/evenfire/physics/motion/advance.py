@@ -106,7 +106,7 @@ def run_until(
     """
     course, trial, arrival = work.course, work.trial, work.arrival
     bounds = work.bounds
-    count, short = _NONE_YET, 0
+    count = _NONE_YET
     if state.step <= 0.0:
         count = _begin(model, inputs, state, arrival, log, count)
     while True:
@@ -142,8 +142,8 @@ def run_until(
             if until > state.time:
                 stride(model, state, course, until - state.time, trial)
             return count, REACHED
-        short = short + 1 if seconds < _SHORT_STEP else 0
-        if short > _MOST_SHORT_STEPS:
+        work.short = work.short + 1 if seconds < _SHORT_STEP else 0
+        if work.short > _MOST_SHORT_STEPS:
             return count, STALLED
         count = _note_turn(model, state, work, log, count)
         _land(model, state, work, end, which, bounds)

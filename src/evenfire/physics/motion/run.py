@@ -34,6 +34,8 @@ PHYSICS_VERSION: Final = "2026.1"
 ACCURACY: Final = 0.05
 """Error of pressure allowed in one step [Pa]; a day of a hundred starts then keeps its events within 0.05 s."""
 _LINES_AT_ONCE: Final = 20_000
+_MOST_LOGS: Final = 200
+"""Four million lines: a year of cycles has a tenth of that; more is a boiler that rattles"""
 
 _WHY: Final = {
     BEYOND_STEAM: "the pressure left the range in which water and steam are known",
@@ -214,6 +216,8 @@ def run(
     while ending == LOG_FULL:
         count, ending = run_until(model, inputs, state, work, float(duration), float(accuracy), trace, log)
         lines.append(log[:count].copy())
+        if len(lines) > _MOST_LOGS:
+            ending = STALLED
     if ending != REACHED:
         raise _diverged(model, state, ending)
     ends = _End(state.contents, state.totals) if state.time >= duration else _End(work.trial, work.trial.totals)

@@ -72,7 +72,8 @@ def _require_controls(model: Model) -> None:
     controls = model.controls
     _require_order("cut-in", controls.cut_in, "below", controls.cut_out)
     _require_order("high-fire point", controls.high_fire, "below", controls.low_fire)
-    _require_order("reset point", controls.remakes, "at most", controls.trip)
+    must_be = "at most" if controls.trip_is_manual else "below"
+    _require_order("reset point", controls.remakes, must_be, controls.trip)
     _require_order("hold", controls.takes_hold, "at most", controls.lets_go)
     lags = (
         controls.operating_limit_lag,

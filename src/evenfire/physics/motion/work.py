@@ -18,6 +18,8 @@ class Work(Record):
     turn: Arrival
     bounds: Annotated[Floats, (SIGNALS, 2)]
     """What each signal may not leave [unit of the signal]"""
+    short: int
+    """Very short steps in a row"""
     tried: int
     """Steps tried; each asks five times for all flows"""
     refused: int
