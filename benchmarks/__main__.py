@@ -5,13 +5,14 @@ import platform
 from pathlib import Path
 
 import evenfire
-from benchmarks import starting
+from benchmarks import compiling, day, starting
 
 PAGE = Path(__file__).parents[1] / "docs" / "reference" / "speed.md"
 HEAD = """# Speed
 
-Ratios against a reference measured in the same run, interleaved, median of seven, with compiled bytecode. Written by
-`make bench`; never a test, because a machine has other work too. The times are there to show the scale.
+Ratios against a reference measured in the same run, interleaved, median of seven (of three where something is
+compiled), with compiled bytecode. Written by `make bench`; never a test, because a machine has other work too. The
+times are there to show the scale.
 
 | work | reference | ratio | at most | | times |
 |---|---|---|---|---|---|
@@ -21,11 +22,13 @@ Ratios against a reference measured in the same run, interleaved, median of seve
 def main() -> None:
     """Measure, print and write."""
     compileall.compile_dir(str(Path(evenfire.__file__).parent), quiet=2)
-    rows = starting.rows()
+    of_the_day = day.measured()
+    rows = [*starting.rows(), *of_the_day.rows, *compiling.rows()]
     table = "\n".join(row.markdown() for row in rows)
     where = f"\n\nMeasured with Python {platform.python_version()}, evenfire {evenfire.__version__}.\n"
-    PAGE.write_text(HEAD + table + where, encoding="utf-8")
+    PAGE.write_text(HEAD + table + where + of_the_day.page, encoding="utf-8")
     print(table)
+    print(of_the_day.page)
 
 
 if __name__ == "__main__":

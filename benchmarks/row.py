@@ -11,8 +11,8 @@ class Row:
     reference: str
     ratio: float
     """[1]"""
-    reach: float
-    """The ratio that should not be exceeded [1]"""
+    reach: float | None
+    """The ratio that should not be exceeded [1]; none where nothing is promised"""
     seconds: float
     """[s]"""
     reference_seconds: float
@@ -20,8 +20,14 @@ class Row:
 
     def markdown(self) -> str:
         """The row of the table."""
-        kept = "kept" if self.ratio <= self.reach else "**missed**"
+        promised, kept = "", "told"
+        if self.reach is not None:
+            promised, kept = f"{self.reach:.3g}", "kept" if self.ratio <= self.reach else "**missed**"
         return (
-            f"| {self.work} | {self.reference} | {self.ratio:.2f} | {self.reach:g} | {kept} "
-            f"| {1000 * self.seconds:.0f} ms / {1000 * self.reference_seconds:.0f} ms |"
+            f"| {self.work} | {self.reference} | {self.ratio:.3g} | {promised} | {kept} "
+            f"| {_time(self.seconds)} / {_time(self.reference_seconds)} |"
         )
+
+
+def _time(seconds: float) -> str:
+    return f"{1000 * seconds:.0f} ms" if seconds >= 0.1 else f"{1000 * seconds:.2g} ms"
