@@ -75,7 +75,11 @@ def _candidates() -> Iterator[Path]:
     home = os.path.expanduser("~")
     if os.path.isabs(home):
         yield Path(home) / ".cache" / "evenfire" / name
-    yield Path(tempfile.gettempdir()) / f"evenfire-{os.getuid() if hasattr(os, 'getuid') else 'user'}" / name
+    try:
+        shared = tempfile.gettempdir()
+    except OSError:  # there is no place at all that can be written
+        return
+    yield Path(shared) / f"evenfire-{os.getuid() if hasattr(os, 'getuid') else 'user'}" / name
 
 
 def _is_ours_alone(place: Path) -> bool:

@@ -68,6 +68,9 @@ _PASCAL_PER_MASS: Final = 2.5e6
 _BEND_PER_ERROR: Final = 30.0
 """How far the middle of a step may lie off the cubic through its ends, per error allowed: the arc takes it up [1]."""
 _NOTABLE_TURN: Final = 5.0
+"""[Pa]"""
+_NOTABLE_RATE: Final = 2.0
+"""[Pa/s]"""
 _TURNED_DOWN: Final = whole(Happening.TURNED_DOWN)
 _TURNED_UP: Final = whole(Happening.TURNED_UP)
 
@@ -165,6 +168,8 @@ def _begin(model: Model, inputs: Inputs, state: State, arrival: Arrival, log: Fl
     arrival.pressure = model.vessel.ambient if inside.is_vented else inside.pressure
     arrival.rising, arrival.flame, arrival.was_at = 0.0, 0.0, state.flame.position
     arrival.volume = water_volume(model, inside.is_vented, inside.mass, inside.pressure)
+    state.extremes.highest, state.extremes.lowest = arrival.pressure, arrival.pressure
+    state.extremes.highest_at, state.extremes.lowest_at, state.slope = state.time, state.time, 0.0
     return react(model, inputs, state, arrival, log, count)
 
 
@@ -207,6 +212,10 @@ def _land(model: Model, state: State, work: Work, end: float, which: int, bounds
     totals.heat, totals.steam, totals.relieved, totals.feed = summed.heat, summed.steam, summed.relieved, summed.feed
     totals.steam_energy, totals.lost, totals.purged = summed.steam_energy, summed.lost, summed.purged
     state.time = end
+    state.slope = 0.0
+    if not inside.is_vented:
+        state.slope = (arc.p1 + 2.0 * arc.p2 + 3.0 * arc.p3 + 4.0 * arc.p4) / arc.seconds
+    _reach(state, ambient if inside.is_vented else inside.pressure, end)
     arrival.pressure = ambient if inside.is_vented else inside.pressure
     arrival.flame = flame_share(model.burner, state)[0]
 
@@ -241,14 +250,19 @@ def _on_bound(value: float, bounds: Floats, which: int) -> float:
 
 @part
 def _note_turn(model: Model, state: State, work: Work, log: Floats, count: int) -> int:
-    """Write down where the pressure had its highest or lowest."""
+    """Write down where the pressure had its highest or lowest: within the step, or just where it begins."""
     arc, turn = work.trial.arc, work.turn
     if state.contents.is_vented:
         return count
+    before, after = state.slope, arc.p1 / arc.seconds
+    if before * after < 0.0 and min(abs(before), abs(after)) > _NOTABLE_RATE:
+        turn.time, turn.pressure, turn.rising, turn.flame = state.time, arc.p0, copysign(1.0, after), arc.f0
+        count = note(log, count, _TURNED_UP if after > 0.0 else _TURNED_DOWN, 0.0, turn)
     share = turning_share(state, arc, model.vessel.ambient)
     if share >= 1.0:
         return count
     there = polynomial(share, arc.p0, arc.p1, arc.p2, arc.p3, arc.p4)
+    _reach(state, there, state.time + share * arc.seconds)
     last = polynomial(1.0, arc.p0, arc.p1, arc.p2, arc.p3, arc.p4)
     if abs(there - arc.p0) < _NOTABLE_TURN and abs(there - last) < _NOTABLE_TURN:
         return count
@@ -256,6 +270,16 @@ def _note_turn(model: Model, state: State, work: Work, log: Floats, count: int) 
     turn.time, turn.pressure, turn.rising = state.time + share * arc.seconds, there, -1.0 if down else 1.0
     turn.flame = polynomial(share, arc.f0, arc.f1, arc.f2, 0.0, 0.0)
     return note(log, count, _TURNED_DOWN if down else _TURNED_UP, 0.0, turn)
+
+
+@part
+def _reach(state: State, pressure: float, time: float) -> None:
+    """Remember a pressure that is higher or lower than any before."""
+    extremes = state.extremes
+    if pressure > extremes.highest:
+        extremes.highest, extremes.highest_at = pressure, time
+    if pressure < extremes.lowest:
+        extremes.lowest, extremes.lowest_at = pressure, time
 
 
 @part

@@ -11,7 +11,7 @@ from typing import Final
 from evenfire.physics import control_logic
 from evenfire.physics.compiled import part, whole
 from evenfire.physics.motion.contents import closed_energy, water_volume
-from evenfire.physics.motion.driving import high_corner, moves_with_pressure
+from evenfire.physics.motion.driving import KEEPS_UP, high_corner, moves_with_pressure
 from evenfire.physics.motion.exchange import Course
 from evenfire.physics.motion.following import follow, polynomial
 from evenfire.physics.motion.model import FEED_MODULATING, FEED_ON_OFF, RATE_NONE, RATE_TWO_POSITION, Model
@@ -98,7 +98,7 @@ def signal(which: int, model: Model, state: State, course: Course, arc: Arc, sha
         position = course.position + course.position_slope * share * arc.seconds
         return course.chases * ((acting.low_fire - sensed) / band - position)
     rising = _turning(which, state, arc, ambient, share)
-    return 1.0 / model.burner.stroke - abs(rising) / band
+    return (1.0 + 2.0 * KEEPS_UP) / model.burner.stroke - abs(rising) / band
 
 
 @part

@@ -27,6 +27,9 @@ from evenfire.physics.motion.state import State
 
 SAME_POSITION: Final = 1e-9
 """Drive positions nearer than this are one [1]."""
+KEEPS_UP: Final = 1e-3
+"""A demand that moves faster than the drive by this share is still tracked, one by twice as much no longer: between
+them nothing changes, so that a demand just at the pace of the drive does not rattle [1]."""
 LEAST_CAP: Final = 1e-6
 """A lower cap leaves the drive at low fire [1]."""
 
@@ -207,7 +210,7 @@ def track_or_chase(model: Model, state: State, course: Course, rising: float) ->
     if acting.firing_rate_lag > 0.0:
         pressure = model.vessel.ambient if state.contents.is_vented else state.contents.pressure
         pace = (pressure - sensed) / acting.firing_rate_lag
-    course.tracks = abs(pace) * burner.stroke <= (1.0 + 1e-6) * band
+    course.tracks = abs(pace) * burner.stroke <= (1.0 + KEEPS_UP) * band
     course.chases, course.position_slope = 0.0, 0.0
     if not course.tracks:
         course.chases = -1.0 if pace > 0.0 else 1.0

@@ -241,7 +241,7 @@ def _enter(burner: Burner, state: State, phase: int, arrival: Arrival, log: Floa
     if lasts <= 0.0 and not is_stuck(state):
         if phase == DRIVE_OPEN and burner.purges_open:
             flame.position = 1.0
-        elif phase == DRIVE_BACK:
+        elif phase == DRIVE_BACK and not state.broken.drive_runs_to_full:
             flame.position = 0.0
     return note(log, count, _PHASE_BEGAN, float(phase), arrival)
 

@@ -232,8 +232,8 @@ def run(
         events=events,
         cycles=tuple(_cycles(events)),
         time_in_phase=tuple(_time_in_phase(events, Phase(int(first.flame.phase)), duration)),
-        highest=_extreme(events, series, highest=True),
-        lowest=_extreme(events, series, highest=False),
+        highest=_highest(state, series, ambient),
+        lowest=_lowest(state, series, ambient),
         crossed=_crossed(first.totals, ends.totals),
         closure=_closure(model, first, ends),
         last=state,
@@ -325,12 +325,22 @@ def _time_in_phase(events: tuple[Event, ...], begins: Phase, duration: float) ->
     yield from spent.items()
 
 
-def _extreme(events: tuple[Event, ...], series: Series, *, highest: bool) -> Extreme:
-    """From the turning points, which are exact, and the ends of the run."""
-    seen = [(float(series.pressure[place]), float(series.time[place])) for place in (0, -1)]
-    seen += [(event.pressure, event.time) for event in events]
-    best = max(seen) if highest else min(seen, key=lambda pair: (pair[0], -pair[1]))
-    return Extreme(pressure=GaugePa(best[0]), time=best[1])
+def _highest(state: State, series: Series, ambient: float) -> Extreme:
+    """The highest pressure: of the steps that ended, and of the rows of the one that the run ends in."""
+    place = int(series.pressure.argmax())
+    seen = [(float(series.pressure[place]), float(series.time[place]))]
+    seen.append((float(state.extremes.highest - ambient), float(state.extremes.highest_at)))
+    pressure, time = max(seen)
+    return Extreme(pressure=GaugePa(pressure), time=time)
+
+
+def _lowest(state: State, series: Series, ambient: float) -> Extreme:
+    """The lowest pressure, likewise."""
+    place = int(series.pressure.argmin())
+    seen = [(float(series.pressure[place]), float(series.time[place]))]
+    seen.append((float(state.extremes.lowest - ambient), float(state.extremes.lowest_at)))
+    pressure, time = min(seen)
+    return Extreme(pressure=GaugePa(pressure), time=time)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,16 +6,18 @@ import numpy as np
 
 from evenfire.errors import ImpossibleValue
 from evenfire.physics.motion.faults import Fault
-from evenfire.physics.motion.model import DRAW_GIVEN, MOST_VALVES, Inputs, Model, Profile
+from evenfire.physics.motion.model import DRAW_GIVEN, FEED_GIVEN, MOST_VALVES, RATE_TWO_POSITION, Inputs, Model, Profile
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 from evenfire.physics.steam import HIGHEST_PRESSURE, LOWEST_PRESSURE
-from evenfire.plant.possible import require_between, require_not_negative, require_positive
+from evenfire.plant.possible import require_between, require_inside, require_not_negative, require_positive
 from evenfire.si import Dimension, Quantity
 
 LONGEST_RUN: Final = 400 * 86400.0
 """[s]"""
 MOST_ROWS: Final = 20_000_000
+SHORTEST_PERIOD: Final = 1.0
+"""[s]"""
 
 
 def require_sound(
@@ -34,8 +36,7 @@ def require_sound(
     _require_faults(inputs.faults)
     _require_rising("hands at the reset", inputs.resets)
     _require_state(model, first)
-    if model.users.kind != DRAW_GIVEN:
-        _require_order("ambient pressure", model.vessel.ambient, "below", float(model.users.reference))
+    _require_users(model)
 
 
 def _require_model(model: Model) -> None:
@@ -55,6 +56,8 @@ def _require_model(model: Model) -> None:
     require_not_negative("purge cooling", float(burner.purge_conductance), Dimension.NUMBER)
     require_between("minimum off time", float(burner.minimum_off), 0.0, 86400.0, Dimension.TIME)
     require_between("cap", float(burner.cap), 0.0, 1.0, Dimension.FRACTION)
+    _require_kind("kind of feed", feed.kind, FEED_GIVEN)
+    _require_kind("kind of firing-rate control", burner.rate_action, RATE_TWO_POSITION)
     for seconds in burner.durations:
         require_between("start chain", float(seconds), 0.0, 86400.0, Dimension.TIME)
     require_between("feed capacity", float(feed.capacity), 0.0, 1e5, Dimension.MASS_FLOW)
@@ -65,6 +68,22 @@ def _require_model(model: Model) -> None:
         lift, reseat = float(model.valves.lifts[valve]), float(model.valves.reseats[valve])
         _require_order("reseating pressure", reseat, "below", lift)
         require_not_negative("relief", float(model.valves.conductances[valve]), Dimension.NUMBER)
+
+
+def _require_users(model: Model) -> None:
+    users = model.users
+    _require_kind("kind of users", users.kind, DRAW_GIVEN)
+    if users.kind == DRAW_GIVEN:
+        return
+    lowest, pressure = float(model.vessel.ambient), Dimension.ABSOLUTE_PRESSURE
+    require_inside("pressure at the users", float(users.reference), lowest, 1.01 * HIGHEST_PRESSURE, pressure)
+    require_between("cold side of the users", float(users.cold_side), 200.0, 700.0, Dimension.TEMPERATURE)
+
+
+def _require_kind(name: str, kind: float, last: int) -> None:
+    if not (np.isfinite(kind) and float(kind).is_integer() and 0 <= kind <= last):
+        found, limit = Quantity(float(kind), Dimension.NUMBER), Quantity(float(last), Dimension.NUMBER)
+        raise ImpossibleValue(field=name, found=found, must_be="a whole number from 0 to", limit=limit)
 
 
 def _require_controls(model: Model) -> None:
@@ -100,6 +119,9 @@ def _require_profile(name: str, profile: Profile, dimension: Dimension) -> None:
     _require_rising(name, pieces[:, 0])
     if not np.isfinite(pieces).all():
         raise ImpossibleValue(field=name, found=Quantity(np.nan, dimension), must_be="a finite number everywhere")
+    if not profile.period >= SHORTEST_PERIOD:
+        found, limit = Quantity(profile.period, Dimension.TIME), Quantity(SHORTEST_PERIOD, Dimension.TIME)
+        raise ImpossibleValue(field=f"{name}: period", found=found, must_be="at least", limit=limit)
     if not profile.period > pieces[-1, 0]:
         last = Quantity(float(pieces[-1, 0]), Dimension.TIME)
         found = Quantity(profile.period, Dimension.TIME)
@@ -107,6 +129,8 @@ def _require_profile(name: str, profile: Profile, dimension: Dimension) -> None:
 
 
 def _require_rising(name: str, times: Floats) -> None:
+    if not np.isfinite(times).all():
+        raise ImpossibleValue(field=f"{name}: times", found=Quantity(np.nan, Dimension.TIME), must_be="finite")
     steps = np.diff(times)
     if len(steps) and not (steps > 0).all():
         place = int(np.argmin(steps > 0))
@@ -120,7 +144,7 @@ def _require_rising(name: str, times: Floats) -> None:
 
 def _require_faults(faults: Floats) -> None:
     for kind, begin, end, amount in faults:
-        require_between("kind of fault", float(kind), 0.0, float(len(Fault) - 1), Dimension.NUMBER)
+        _require_kind("kind of fault", float(kind), len(Fault) - 1)
         require_not_negative("begin of a fault", float(begin), Dimension.TIME)
         if not end >= begin:
             found, limit = Quantity(float(end), Dimension.TIME), Quantity(float(begin), Dimension.TIME)
@@ -133,4 +157,5 @@ def _require_state(model: Model, state: State) -> None:
     require_positive("contents", float(inside.mass), Dimension.MASS)
     require_between("pressure", float(inside.pressure), LOWEST_PRESSURE, HIGHEST_PRESSURE, Dimension.ABSOLUTE_PRESSURE)
     require_between("energy", float(inside.energy), -1e16, 1e16, Dimension.ENERGY)
+    require_between("heat on its way", float(inside.on_the_way), -1e16, 1e16, Dimension.ENERGY)
     require_between("mass", float(inside.mass), 0.0, 1000.0 * float(model.vessel.volume), Dimension.MASS)

@@ -96,6 +96,19 @@ class Totals(Record):
     """With purge air [J]"""
 
 
+class Extremes(Record):
+    """The highest and the lowest pressure so far."""
+
+    highest: float
+    """[Pa abs]"""
+    highest_at: float
+    """[s]"""
+    lowest: float
+    """[Pa abs]"""
+    lowest_at: float
+    """[s]"""
+
+
 class State(Record):
     """A boiler at one moment."""
 
@@ -111,5 +124,8 @@ class State(Record):
     acting: Controls
     """Where the controls act now, drifted as they may be"""
     totals: Totals
+    extremes: Extremes
+    slope: float
+    """Of the boiler's pressure where the last step ended [Pa/s]"""
     rows: int
     """Of the trace that are written"""
