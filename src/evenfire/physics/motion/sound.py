@@ -76,7 +76,8 @@ def _require_users(model: Model) -> None:
     if users.kind == DRAW_GIVEN:
         return
     lowest, pressure = float(model.vessel.ambient), Dimension.ABSOLUTE_PRESSURE
-    require_inside("pressure at the users", float(users.reference), lowest, 1.01 * HIGHEST_PRESSURE, pressure)
+    name = "reference pressure of the users, against the ambient pressure"
+    require_inside(name, float(users.reference), lowest, 1.01 * HIGHEST_PRESSURE, pressure)
     require_between("cold side of the users", float(users.cold_side), 200.0, 700.0, Dimension.TEMPERATURE)
 
 
@@ -157,5 +158,5 @@ def _require_state(model: Model, state: State) -> None:
     require_positive("contents", float(inside.mass), Dimension.MASS)
     require_between("pressure", float(inside.pressure), LOWEST_PRESSURE, HIGHEST_PRESSURE, Dimension.ABSOLUTE_PRESSURE)
     require_between("energy", float(inside.energy), -1e16, 1e16, Dimension.ENERGY)
-    require_between("heat on its way", float(inside.on_the_way), -1e16, 1e16, Dimension.ENERGY)
+    require_between("heat on the way", float(inside.on_the_way), -1e16, 1e16, Dimension.ENERGY)
     require_between("mass", float(inside.mass), 0.0, 1000.0 * float(model.vessel.volume), Dimension.MASS)
