@@ -169,6 +169,42 @@ def test_a_power_dip_clears_no_latch_and_the_burner_starts_its_whole_chain_anew(
             assert Phase.DELAY in after[:first_fuel]
 
 
+LOCKED_OUT = ((Fault.FLAME_LOST, 600.0, 601.0, 0.0),)
+TRIPPED = ((Fault.OPERATING_LIMIT_WELDED, 0.0, inf, 0.0), (Fault.LOAD_GONE, 300.0, inf, 0.0))
+NO_LATCH = tuple(fault for fault in faults_not_on("high limit", "operating limit") if fault is not Fault.FLAME_LOST)
+
+
+@pytest.mark.parametrize(
+    ("latching", "acts", "clears"),
+    [
+        (LOCKED_OUT, Happening.LOCKED_OUT, Happening.UNLOCKED),
+        (TRIPPED, Happening.HIGH_LIMIT_OPENED, Happening.HIGH_LIMIT_CLOSED),
+    ],
+    ids=["lockout", "high limit"],
+)
+@given(
+    dips=st.lists(st.tuples(st.floats(1800.0, 7000.0), st.floats(0.01, 300.0)), min_size=1, max_size=4),
+    others=st.lists(st.tuples(st.sampled_from(NO_LATCH), st.floats(1800.0, 7000.0)), max_size=2),
+)
+def test_a_latch_that_acted_outlasts_every_power_dip(
+    latching: tuple[tuple[Fault, float, float, float], ...],
+    acts: Happening,
+    clears: Happening,
+    dips: list[tuple[float, float]],
+    others: list[tuple[Fault, float]],
+) -> None:
+    """On an ordinary boiler that has locked out, or tripped, within the first half of an hour and has no hand near."""
+    off = tuple((Fault.POWER_OFF, begin, begin + lasts, 0.0) for begin, lasts in dips)
+    broken = tuple((fault, begin, inf, -5.0) for fault, begin in others)
+    case = Case(starts_at=95.0, pieces=((0.0, 0.5, 0.0),), faults=(*latching, *off, *broken), hours=2.0)
+    run = told(case)
+    acted, cleared = events_of(run, acts), events_of(run, clears)
+    assert [event.time < 1800.0 for event in acted] == [True]
+    assert not cleared
+    burning = run.series.firing[run.series.time > acted[0].time]
+    assert not burning.any()
+
+
 @given(case=cases(), begins=st.floats(0.0, 3000.0), lasts=st.just(inf) | st.floats(1.0, 900.0))
 def test_a_burner_that_lost_its_flame_stays_locked_out_until_a_hand_resets_it(
     case: Case, begins: float, lasts: float
