@@ -69,20 +69,14 @@ def boiler_named(plant_file: PlantFile, name: str | None) -> Boiler:
     raise BadRequest(f"{plant_file.name} has no boiler {name!r}; it has {names}.")
 
 
-def _check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
-    chosen, settings = _set_of(plant_file, boiler, which)
-    case = prepare(plant_file.plant, boiler, chosen, settings)
-    stale = chosen is SettingsSet.PROPOSED and has_stale_proposal(plant_file, boiler)
-    return BoilerCheck(
-        case=case,
-        outcomes=judge(case),
-        standing=standing_of(case),
-        is_stale=stale,
-        beside_stale=has_stale_proposal(plant_file, boiler),
-    )
+def settings_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> tuple[SettingsSet, Settings]:
+    """The settings that are asked for, or those that a person read last, and which they are.
 
-
-def _set_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> tuple[SettingsSet, Settings]:
+    Raises
+    ------
+    BadRequest
+        The boiler lacks the set that was asked for.
+    """
     if which is None:
         # A survey without readings is still judged: fittings, valves and burner need no dial.
         return _last_read(boiler) or (SettingsSet.AS_FOUND, Settings())
@@ -98,6 +92,19 @@ def _set_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) ->
             f"Fill in [boiler.{table}], or ask for another set."
         )
     return which, settings
+
+
+def _check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
+    chosen, settings = settings_of(plant_file, boiler, which)
+    case = prepare(plant_file.plant, boiler, chosen, settings)
+    stale = chosen is SettingsSet.PROPOSED and has_stale_proposal(plant_file, boiler)
+    return BoilerCheck(
+        case=case,
+        outcomes=judge(case),
+        standing=standing_of(case),
+        is_stale=stale,
+        beside_stale=has_stale_proposal(plant_file, boiler),
+    )
 
 
 def _last_read(boiler: Boiler) -> tuple[SettingsSet, Settings] | None:

@@ -30,9 +30,20 @@ def write_whole(path: Path, text: str) -> None:
     BadRequest
         It cannot be written.
     """
+    write_bytes_whole(path, text.encode("utf-8"))
+
+
+def write_bytes_whole(path: Path, content: bytes) -> None:
+    """Write a file of any kind whole or not at all: beside it first, then in its place.
+
+    Raises
+    ------
+    BadRequest
+        It cannot be written.
+    """
     beside = path.with_name(f".{path.name}.part")
     try:
-        beside.write_text(text, encoding="utf-8", newline="\n")
+        beside.write_bytes(content)
         beside.replace(path)
     except OSError as error:
         beside.unlink(missing_ok=True)

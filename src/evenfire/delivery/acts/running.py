@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Final, assert_never
 
 from evenfire.delivery.acts.checking import boiler_named, has_stale_proposal, identity_of, settings_of
+from evenfire.delivery.acts.files import write_bytes_whole
 from evenfire.delivery.answers import Beginning, BoilerRun, CannotRun, LoadFrom, Ran, RunLoad, RunPlan
 from evenfire.delivery.intake.fault_text import read_fault
 from evenfire.delivery.intake.load_text import ShareOfOutput, read_load
@@ -15,8 +16,8 @@ from evenfire.delivery.intake.tables.quantities import described
 from evenfire.delivery.units import UnitSystem, read, show
 from evenfire.delivery.words.clock import lasting
 from evenfire.delivery.words.running import fault_words
-from evenfire.errors import BadRequest, Diverged, UnreadableQuantity
-from evenfire.judgement.case import Case, SettingsSet, prepare
+from evenfire.errors import BadRequest, Diverged, ImpossibleValue, OutOfRange, UnreadableQuantity
+from evenfire.judgement.case import BEYOND_STEAM, Case, SettingsSet, prepare
 from evenfire.judgement.motion import beginning
 from evenfire.judgement.motion.holding import what_held
 from evenfire.judgement.motion.loading import FaultAt, inputs_of, profile_of, worst_steady_load
@@ -34,6 +35,7 @@ from evenfire.plant.known import NotKnownError
 from evenfire.plant.load import Constant, Recorded
 from evenfire.si import AbsPa, Dimension, GaugePa, Quantity
 
+DRAWINGS: Final = (".svg", ".png", ".pdf")
 LONGEST_HOURS: Final = 9600.0
 COLD: Final = "cold"
 FINEST_ROW: Final = 0.25
@@ -106,6 +108,29 @@ def run_of(plant_file: PlantFile, asked: RunAsked) -> BoilerRun:
     )
 
 
+def require_drawing(path: Path) -> None:
+    """Raise :class:`~evenfire.errors.BadRequest` for a drawing of a kind that is not made, before anything is run."""
+    if path.suffix.casefold() not in DRAWINGS:
+        raise BadRequest(f"--plot {described(str(path))} is no kind of drawing; accepted are {', '.join(DRAWINGS)}.")
+
+
+def draw(answer: BoilerRun, path: Path, system: UnitSystem, width: int) -> bool:
+    """Draw a run into a file, ``width`` pixels wide; whether there was a run to draw."""
+    if isinstance(answer.result, CannotRun):
+        return False
+    from evenfire.delivery.figures.trace_drawing import draw_trace
+    from evenfire.delivery.figures.trace_file import trace_bytes
+    from evenfire.delivery.figures.trace_layout import lay_out_trace
+    from evenfire.delivery.report.run_text import drawing_caption
+
+    title = f"{answer.case.boiler.name}, {answer.case.site.name}"
+    layout = lay_out_trace(
+        answer.case, answer.result.run, title, drawing_caption(answer, answer.result, system), system
+    )
+    write_bytes_whole(path, trace_bytes(draw_trace(layout, width), path.suffix.casefold()))
+    return True
+
+
 def _result(plant_file: PlantFile, case: Case, fuel: Fuel | None, asked: RunAsked) -> Ran | CannotRun:
     duration = _duration(asked.hours)
     faults = tuple(_fault(case, fuel, text, duration) for text in asked.faults)
@@ -124,6 +149,16 @@ def _result(plant_file: PlantFile, case: Case, fuel: Fuel | None, asked: RunAske
         return _ran(case, model, plan)
     except NotKnownError as lacking:
         return CannotRun(missing=lacking.keys)
+    except OutOfRange:
+        # A dial may put cut-in into vacuum; which load cycles most is not known there.
+        return CannotRun(missing=(BEYOND_STEAM,))
+    except ImpossibleValue as error:
+        raise BadRequest(f"{plant_file.name}: this boiler cannot be run. {_impossible(error)}") from error
+
+
+def _impossible(error: ImpossibleValue) -> str:
+    limit = "" if error.limit is None else f" {show(error.limit, UnitSystem.US)}"
+    return f"Its {error.field} is {show(error.found, UnitSystem.US)}; it must be {error.must_be}{limit}."
 
 
 def _ran(case: Case, model: Model, plan: RunPlan) -> Ran:
@@ -205,9 +240,7 @@ def _beginning(case: Case, text: str | None) -> tuple[Beginning, GaugePa | None]
         return Beginning.COLD, None
     accepted = f'Accepted are "{COLD}" and a gauge pressure such as "110 psi".'
     try:
-        pressure = GaugePa(
-            read(text, Dimension.GAUGE_PRESSURE, ambient=AbsPa(case.site.ambient.value)).value
-        )
+        pressure = GaugePa(read(text, Dimension.GAUGE_PRESSURE, ambient=AbsPa(case.site.ambient.value)).value)
     except UnreadableQuantity as error:
         raise BadRequest(f"--start {described(text)} {error.why}. {accepted}") from error
     if not 0 <= pressure <= case.boiler.mawp:

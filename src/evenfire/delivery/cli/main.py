@@ -11,7 +11,20 @@ import typer
 
 from evenfire import __version__
 from evenfire.delivery.acts import checking, files
-from evenfire.delivery.cli.options import BoilerName, PlantPath, SettingsName, Units, settings_set, terminal_width
+from evenfire.delivery.cli.options import (
+    BoilerName,
+    FaultTexts,
+    FuelName,
+    Hours,
+    LoadText,
+    PlantPath,
+    ResetTexts,
+    SettingsName,
+    StartText,
+    Units,
+    settings_set,
+    terminal_width,
+)
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadInput, EvenfireError
 
@@ -119,6 +132,55 @@ def stack(
         return
     files.write_whole(output, stack_drawing(plant, boiler, units, width))
     typer.echo(f"Wrote {output}.")
+
+
+@app.command("run")
+def run_boiler(
+    plant: PlantPath,
+    boiler: BoilerName = None,
+    settings: SettingsName = None,
+    fuel: FuelName = None,
+    hours: Hours = 24.0,
+    load: LoadText = None,
+    start: StartText = None,
+    fault: FaultTexts = None,
+    reset: ResetTexts = None,
+    plot: Annotated[Path | None, typer.Option(help="Draw the run: an .svg, .png or .pdf file.")] = None,
+    width: Annotated[int, typer.Option(help="Of the drawing, in pixels; 360 fits a phone.", min=320, max=2000)] = 360,
+    units: Units = UnitSystem.US,
+    json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="With --json: every row and every event.")] = False,
+) -> None:
+    """Run a boiler through hours of its load, also with something broken; the day in words, and as a drawing."""
+    from evenfire.delivery.acts import running
+
+    asked = running.RunAsked(
+        boiler=boiler,
+        settings=settings_set(settings),
+        fuel=fuel,
+        hours=hours,
+        load=load,
+        start=start,
+        faults=tuple(fault or ()),
+        resets=tuple(reset or ()),
+    )
+    if plot is not None:
+        running.require_drawing(plot)
+    if sys.stderr.isatty() and not running.is_prepared():
+        typer.echo("Preparing the simulation; the first run takes some seconds longer...", err=True)
+    done = running.run_plant(plant, asked)
+    if json:
+        from evenfire.delivery.report.run_json import run_json
+
+        typer.echo(run_json(done, units, full=full))
+    else:
+        from evenfire.delivery.report.run_text import run_text
+
+        typer.echo(run_text(done, units, terminal_width()))
+    if plot is not None:
+        drawn = running.draw(done, plot, units, width)
+        typer.echo(f"Wrote {plot}." if drawn else f"Drew nothing into {plot}: there was no run.", err=True)
+    raise typer.Exit(done.ending.value)
 
 
 @app.callback(invoke_without_command=True)

@@ -32,6 +32,38 @@ SettingsName = Annotated[
     ),
 ]
 
+FuelName = Annotated[
+    str | None, typer.Option("--fuel", help="Which fuel, where the burner has several; without it, the first.")
+]
+Hours = Annotated[float, typer.Option("--hours", help="How long to run; the run begins at 00:00.", metavar="HOURS")]
+LoadText = Annotated[
+    str | None,
+    typer.Option(
+        "--load",
+        help='Instead of the load in the plant file: "4000 lb/h", "35 %" of the output, or a recording, load.csv.',
+        metavar="TEXT",
+    ),
+]
+StartText = Annotated[
+    str | None,
+    typer.Option("--start", help='"cold", or a gauge pressure such as "110 psi"; without it, at work.', metavar="TEXT"),
+]
+FaultTexts = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--fault",
+        help='What breaks and when: "operating limit welded @ 2h", "high limit drifts +6 psi @ 0h", "power off for '
+        '10 s @ 5h". May be given again. A wrong one is answered with all forms.',
+        metavar="TEXT",
+    ),
+]
+ResetTexts = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--reset", help='When a hand presses every reset: "14h" or "14:30". May be given again.', metavar="TIME"
+    ),
+]
+
 
 def settings_set(name: str | None) -> SettingsSet | None:
     """The set of settings of that name."""

@@ -220,3 +220,145 @@ SETTLE_SCHEMA: Final = _document(
     ),
     {},
 )
+_INTEGER: Final[dict[str, Json]] = {"type": "integer", "minimum": 0}
+_EXTREME: Final = _object({"pressure_pa_gauge": _NUMBER, "time_s": _NUMBER})
+_STOPPED_BY: Final = _one_of("lockout", "no power", "high limit", "low water", "operating limit", "nothing")
+_LOAD: Final = _object(
+    {
+        "stated_by": _one_of("plant file", "command", "nobody"),
+        "file": _TEXT_OR_NULL,
+        "shape": _one_of("constant", "steps", "daily", "batches"),
+        "pieces": _array(_object({"for_s": _NUMBER_OR_NULL, "steam_kg_s": _NUMBER})),
+        "output_kg_s": _NUMBER,
+    }
+)
+_ASKED: Final = _object(
+    {
+        "duration_s": _NUMBER,
+        "begins": _one_of("at work", "cold", "at pressure"),
+        "begins_pa_gauge": _NUMBER_OR_NULL,
+        "load": _LOAD,
+        "faults": _array(
+            _object({"fault": _TEXT, "begin_s": _NUMBER, "end_s": _NUMBER_OR_NULL, "amount_pa": _NUMBER_OR_NULL})
+        ),
+        "resets_s": _array(_NUMBER),
+    }
+)
+_BROKE_OFF: Final = _object({"why": _TEXT, "time_s": _NUMBER, "pressure_pa_gauge": _NUMBER, "contents_kg": _NUMBER})
+_NEED: Final = _object(
+    {
+        "need_pa_gauge": _NUMBER,
+        "reached_s": _NUMBER_OR_NULL,
+        "lowest_since": _EXTREME,
+        "below_s": _NUMBER,
+        "longest_below_s": _NUMBER,
+        "more_than_allowed": _FLAG,
+    }
+)
+_EVENT: Final = _object(
+    {
+        "kind": _TEXT,
+        "what": _TEXT,
+        "time_s": _NUMBER,
+        "pressure_pa_gauge": _NUMBER,
+        "rising": _FLAG,
+        "firing_fraction": _NUMBER,
+    }
+)
+_CYCLE: Final = _object(
+    {
+        "off_s": _NUMBER,
+        "called_s": _NUMBER,
+        "lit_s": _NUMBER,
+        "stopped_s": _NUMBER,
+        "stopped_by": _STOPPED_BY,
+        "lowest_pa_gauge": _NUMBER,
+        "firing_at_stop_fraction": _NUMBER,
+    }
+)
+_STOPS: Final = _object(
+    {
+        "by": _STOPPED_BY,
+        "count": {"type": "integer", "minimum": 1},
+        "first_s": _NUMBER,
+        "last_s": _NUMBER,
+        "fires_again_s": _NUMBER_OR_NULL,
+    }
+)
+_SERIES: Final = _object(
+    {
+        "time_s": _array(_NUMBER),
+        "pressure_pa_gauge": _array(_NUMBER_OR_NULL),
+        "firing_fraction": _array(_NUMBER_OR_NULL),
+        "heat_w": _array(_NUMBER_OR_NULL),
+        "steam_kg_s": _array(_NUMBER_OR_NULL),
+        "relieved_kg_s": _array(_NUMBER_OR_NULL),
+        "feed_kg_s": _array(_NUMBER_OR_NULL),
+        "water_m3": _array(_NUMBER_OR_NULL),
+        "drive_fraction": _array(_NUMBER_OR_NULL),
+        "phase": _TEXTS,
+    }
+)
+_RUN: Final = _object(
+    {
+        "identity": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
+        "duration_s": _NUMBER,
+        "held_by": _one_of("firing rate", "operating limit", "high limit", "safety valves", "nothing"),
+        "allowed_pa_gauge": _NUMBER,
+        "margin_pa": _NUMBER,
+        "highest": _EXTREME,
+        "lowest": _EXTREME,
+        "need": {"oneOf": [{"type": "null"}, _NEED]},
+        "starts": _INTEGER,
+        "starts_without_flame": _INTEGER,
+        "most_starts_in_an_hour": _INTEGER,
+        "stops": _array(_STOPS),
+        "states": _array(_object({"state": _TEXT, "for_s": _NUMBER})),
+        "held_at_low_fire_s": _NUMBER,
+        "above_mawp_s": _NUMBER,
+        "fuel_j": _NUMBER_OR_NULL,
+        "fuel_cost": _NUMBER_OR_NULL,
+        "currency": _TEXT_OR_NULL,
+        "crossed": _object(
+            {
+                "heat_j": _NUMBER,
+                "steam_kg": _NUMBER,
+                "relieved_kg": _NUMBER,
+                "feed_kg": _NUMBER,
+                "lost_j": _NUMBER,
+                "purged_j": _NUMBER,
+            }
+        ),
+        "closure": _object({"mass_fraction": _NUMBER, "energy_fraction": _NUMBER}),
+        "events": _array(_EVENT),
+        "cycles": _array(_CYCLE),
+        "series_is_thinned": _FLAG,
+        "series": _SERIES,
+    }
+)
+RUN_SCHEMA: Final[dict[str, Json]] = {
+    "$schema": _DRAFT,
+    "title": "Answer of evenfire run",
+    **_object(
+        {
+            "format": {"const": "evenfire.run/1"},
+            "site": _TEXT,
+            "plant_revision": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
+            "engine_version": _TEXT,
+            "rule_book_version": _TEXT,
+            "physics_version": _TEXT,
+            "exit_code": _one_of(0, 1, 4),
+            "unfilled_lines": {"type": "array", "items": {"type": "integer"}},
+            "boiler": _TEXT,
+            "settings": _one_of("as found", "proposed", "as left"),
+            "proposal_is_stale": _FLAG,
+            "fuel": _TEXT_OR_NULL,
+            "missing": _TEXTS,
+            "asked": {"oneOf": [{"type": "null"}, _ASKED]},
+            "broke_off": {"oneOf": [{"type": "null"}, _BROKE_OFF]},
+            "run": {"oneOf": [{"type": "null"}, _RUN]},
+            "assumptions": _array(_ASSUMPTION),
+            "cautions": {"type": "array", "items": {"type": "string"}, "minItems": 1},
+        }
+    ),
+}

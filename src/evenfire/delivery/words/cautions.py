@@ -25,3 +25,8 @@ CAUTIONS_IN_SHORT: Final[tuple[str, str]] = (
     "Nothing is set above MAWP or a safety valve. Read all cautions before you touch a dial: README, Cautions.",
 )
 """Two lines for every answer on a screen."""
+
+CAUTION_OF_A_RUN: Final = (
+    "A simulation proves nothing about the hardware, and no fault that is shown here is ever to be made on a boiler."
+)
+"""For every answer that comes of a run."""

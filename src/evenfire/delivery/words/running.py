@@ -124,9 +124,7 @@ JUMPERS: Final = (
     "JUMPERS WERE SEEN as found ({seen}). The run takes every control as connected; to see the boiler as it was, give "
     'each bypass as a fault, such as --fault "operating limit welded @ 0h".'
 )
-IN_MANUAL: Final = (
-    "Found with the firing rate in manual. The run takes it as in automatic{cap}."
-)
+IN_MANUAL: Final = "Found with the firing rate in manual; the run takes it as in automatic."
 CAPPED: Final = "Firing is held down by hand to {share}, as found."
 WORST_LOAD: Final = (
     "Nobody stated the load (key load.demand), so it runs at the steady load at which this burner starts most often"
