@@ -6,7 +6,16 @@ import numpy as np
 
 from evenfire.errors import ImpossibleValue
 from evenfire.physics.motion.faults import Fault
-from evenfire.physics.motion.model import DRAW_GIVEN, FEED_GIVEN, MOST_VALVES, RATE_TWO_POSITION, Inputs, Model, Profile
+from evenfire.physics.motion.model import (
+    DRAW_EXCHANGER,
+    DRAW_GIVEN,
+    FEED_GIVEN,
+    MOST_VALVES,
+    RATE_TWO_POSITION,
+    Inputs,
+    Model,
+    Profile,
+)
 from evenfire.physics.motion.records import Floats
 from evenfire.physics.motion.state import State
 from evenfire.physics.steam import HIGHEST_PRESSURE, LOWEST_PRESSURE
@@ -78,7 +87,8 @@ def _require_users(model: Model) -> None:
     lowest, pressure = float(model.vessel.ambient), Dimension.ABSOLUTE_PRESSURE
     name = "reference pressure of the users, against the ambient pressure"
     require_inside(name, float(users.reference), lowest, 1.01 * HIGHEST_PRESSURE, pressure)
-    require_between("cold side of the users", float(users.cold_side), 200.0, 700.0, Dimension.TEMPERATURE)
+    if users.kind == DRAW_EXCHANGER or not np.isfinite(users.cold_side):
+        require_between("cold side of the users", float(users.cold_side), 200.0, 700.0, Dimension.TEMPERATURE)
 
 
 def _require_kind(name: str, kind: float, last: int) -> None:
