@@ -260,10 +260,11 @@ def _where(which: int, model: Model, state: State, course: Course, arc: Arc, end
         # It stands on its bound already: look where it comes back last.
         return 0.0 if which != GAP else _last_return(which, model, state, course, arc, end, off_high)
     stuck = 0
-    for _ in range(_TURNS):
-        if abs(high - low) * arc.seconds < 1e-9:
+    for turn in range(_TURNS):
+        if abs(high - low) * arc.seconds < 1e-7:
             break
-        middle = (low * off_high - high * off_low) / (off_high - off_low)
+        # Every third look is half way: a signal that begins next to its bound would hold false position there.
+        middle = 0.5 * (low + high) if turn % 3 == 2 else (low * off_high - high * off_low) / (off_high - off_low)
         off = signal(which, model, state, course, arc, middle) - bound
         if off == 0.0:
             return middle
@@ -277,8 +278,6 @@ def _where(which: int, model: Model, state: State, course: Course, arc: Arc, end
             if stuck == -1:
                 off_high *= 0.5
             stuck = -1
-        if abs(off) < 1e-9:
-            return middle
     return high
 
 
