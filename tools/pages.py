@@ -12,7 +12,7 @@ from evenfire.delivery.intake.assumptions import ALL as ASSUMPTIONS
 from evenfire.delivery.intake.assumptions import Assumption
 from evenfire.delivery.intake.plant_file import read_plant_file
 from evenfire.delivery.intake.schema import plant_file_schema
-from evenfire.delivery.report.schemas import CHECK_SCHEMA, RUN_SCHEMA, SETTLE_SCHEMA
+from evenfire.delivery.report.schemas import CHECK_SCHEMA, PROVE_SCHEMA, RUN_SCHEMA, SETTLE_SCHEMA
 from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.words import BASES, CAUTIONS, ENTRIES, SEVERITIES_EXPLAINED
 from evenfire.judgement.outcome import Severity
@@ -42,6 +42,7 @@ def pages() -> dict[str, str]:
         "docs/reference/agreement.md": agreement_page(),
         "docs/reference/plant-file.schema.json": _schema(plant_file_schema()),
         "docs/reference/check.schema.json": _schema(CHECK_SCHEMA),
+        "docs/reference/prove.schema.json": _schema(PROVE_SCHEMA),
         "docs/reference/settle.schema.json": _schema(SETTLE_SCHEMA),
         "docs/reference/run.schema.json": _schema(RUN_SCHEMA),
         "docs/img/laundry-stack.svg": laundry_stack(),

@@ -9,10 +9,26 @@ ROOT = Path(__file__).parents[2]
 HEAVY = {"scipy", "numba", "matplotlib", "polars", "sqlalchemy", "fastapi", "numpy", "tomlkit", "tree_sitter", "rich"}
 
 
+COMPILED = {"numba", "llvmlite", "matplotlib", "scipy"}
+
+
 def test_check_loads_nothing_heavy() -> None:
+    told = modules_after("check")
+    assert "pydantic" in told, "the check did not run"
+    assert HEAVY.isdisjoint(told)
+
+
+def test_settle_without_motion_loads_no_compiler() -> None:
+    told = modules_after("settle", "--without-motion")
+    assert "numpy" in told, "the search did not run"
+    assert COMPILED.isdisjoint(told)
+
+
+def modules_after(command: str, *options: str) -> set[str]:
+    """Packages that a command has loaded when it ends."""
     program = """
 import json, sys
-sys.argv = ["evenfire", "check", sys.argv[1]]
+sys.argv = ["evenfire", *sys.argv[1:]]
 from evenfire.delivery.cli.main import run
 try:
     run()
@@ -21,8 +37,8 @@ except SystemExit as end:
 print(json.dumps({"code": code, "modules": sorted(name.split(".")[0] for name in sys.modules)}))
 """
     plant = ROOT / "examples" / "laundry.toml"
-    done = subprocess.run([sys.executable, "-c", program, str(plant)], capture_output=True, text=True, check=True)
+    asked = [sys.executable, "-c", program, command, str(plant), *options]
+    done = subprocess.run(asked, capture_output=True, text=True, check=True)
     told = json.loads(done.stdout.splitlines()[-1])
     assert told["code"] in {0, 1, 4}
-    assert "pydantic" in told["modules"], "the check did not run"
-    assert HEAVY.isdisjoint(told["modules"])
+    return set(told["modules"])

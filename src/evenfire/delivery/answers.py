@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from evenfire.errors import Diverged
     from evenfire.judgement.motion.holding import Holding
     from evenfire.judgement.motion.loading import FaultAt
+    from evenfire.judgement.proofs.learning import Learned
+    from evenfire.judgement.proofs.result import Proved
     from evenfire.physics.motion.run import Run
 
 
@@ -87,6 +89,17 @@ class BoilerSettle:
     answer: Settlement
     moves: Moves | None
     """From the settings last read to those proposed; ``None`` where nothing is proposed or nothing was read"""
+    motion: "Learned | None" = None
+    """What the simulation taught and proved of these settings; ``None`` where it was not asked for"""
+
+    @property
+    def is_unsafe(self) -> bool:
+        """Whether what has to keep people safe failed in motion, on settings that fit by the closed forms."""
+        if self.motion is None or not isinstance(self.answer, Fits):
+            return False
+        from evenfire.judgement.proofs.weighing import is_unsafe
+
+        return any(is_unsafe(proved) for proved in self.motion.proofs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,13 +119,46 @@ class Settle:
             for boiler in self.boilers
             if not isinstance(boiler.answer, NothingFits)
         ]
-        if Ending.STOP_FINDING in endings:
+        if Ending.STOP_FINDING in endings or any(boiler.is_unsafe for boiler in self.boilers):
             return Ending.STOP_FINDING
         if any(isinstance(answer, NothingFits) for answer in answers):
             return Ending.NOTHING_FITS
         if Ending.STOP_NOT_JUDGED in endings or any(isinstance(answer, CannotSettle) for answer in answers):
             return Ending.STOP_NOT_JUDGED
         return Ending.CLEAR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerProofs:
+    """One boiler through its scenarios."""
+
+    case: Case
+    proofs: "tuple[Proved, ...]"
+    """Worst first"""
+    is_stale: bool
+    """A proposal made for another survey than this one was proved"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prove:
+    """A plant file through its scenarios."""
+
+    plant_file: PlantFile
+    boilers: tuple[BoilerProofs, ...]
+    identity: Identity
+    physics_version: str
+
+    @property
+    def ending(self) -> Ending:
+        """What has to keep people safe outweighs what could not be proved; other failures are told and no more."""
+        from evenfire.judgement.proofs.result import NotProved
+        from evenfire.judgement.proofs.weighing import is_unsafe
+
+        proofs = [proved for boiler in self.boilers for proved in boiler.proofs]
+        if any(is_unsafe(proved) for proved in proofs):
+            return Ending.STOP_FINDING
+        lacking = any(isinstance(proved, NotProved) for proved in proofs)
+        return Ending.STOP_NOT_JUDGED if lacking or self.plant_file.unfilled else Ending.CLEAR
 
 
 class LoadFrom(Enum):

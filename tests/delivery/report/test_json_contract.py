@@ -8,9 +8,11 @@ from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 
 from evenfire.delivery.acts.checking import check_of
+from evenfire.delivery.acts.proving import ProveAsked, prove_of
 from evenfire.delivery.acts.settling import settle_of
 from evenfire.delivery.report.check_json import check_json
-from evenfire.delivery.report.schemas import CHECK_SCHEMA, SETTLE_SCHEMA
+from evenfire.delivery.report.prove_json import prove_json
+from evenfire.delivery.report.schemas import CHECK_SCHEMA, PROVE_SCHEMA, SETTLE_SCHEMA
 from evenfire.delivery.report.settle_json import settle_json
 from evenfire.delivery.units import UnitSystem
 from tests.surveys import EXAMPLES, survey
@@ -33,6 +35,7 @@ def test_every_demo_plant_keeps_the_schema(plant: str, system: UnitSystem) -> No
     plant_file = survey(plant=plant)
     Draft202012Validator(CHECK_SCHEMA).validate(json.loads(check_json(check_of(plant_file), system)))
     Draft202012Validator(SETTLE_SCHEMA).validate(json.loads(settle_json(settle_of(plant_file), system)))
+    Draft202012Validator(PROVE_SCHEMA).validate(json.loads(prove_json(prove_of(plant_file, ProveAsked()), system)))
 
 
 @pytest.mark.parametrize("edits", STRANGE, ids=str)
@@ -40,6 +43,8 @@ def test_strange_plants_keep_the_schema(edits: dict[str, object]) -> None:
     plant_file = survey(edits)
     Draft202012Validator(CHECK_SCHEMA).validate(json.loads(check_json(check_of(plant_file), UnitSystem.US)))
     Draft202012Validator(SETTLE_SCHEMA).validate(json.loads(settle_json(settle_of(plant_file), UnitSystem.US)))
+    proved = prove_of(plant_file, ProveAsked())
+    Draft202012Validator(PROVE_SCHEMA).validate(json.loads(prove_json(proved, UnitSystem.US)))
 
 
 def test_the_contract_of_a_check_is_as_promised() -> None:
@@ -63,11 +68,11 @@ def test_the_schemas_are_closed() -> None:
 
 
 def test_the_schemas_are_schemas() -> None:
-    for schema in (CHECK_SCHEMA, SETTLE_SCHEMA):
+    for schema in (CHECK_SCHEMA, SETTLE_SCHEMA, PROVE_SCHEMA):
         Draft202012Validator.check_schema(schema)
 
 
 def test_the_published_schemas_are_these() -> None:
     folder = Path(__file__).parents[3] / "docs" / "reference"
-    for name, schema in (("check", CHECK_SCHEMA), ("settle", SETTLE_SCHEMA)):
+    for name, schema in (("check", CHECK_SCHEMA), ("settle", SETTLE_SCHEMA), ("prove", PROVE_SCHEMA)):
         assert json.loads((folder / f"{name}.schema.json").read_text(encoding="utf-8")) == schema

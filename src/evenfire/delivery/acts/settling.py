@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from evenfire import __version__
 from evenfire.delivery.acts.checking import check_of
@@ -10,7 +11,7 @@ from evenfire.delivery.intake.plant_file import PlantFile, read_plant_file
 from evenfire.delivery.units import UnitSystem, read, show
 from evenfire.errors import BadRequest, BelowNeed
 from evenfire.judgement.moves.planning import moves_between
-from evenfire.judgement.settle.result import Fits
+from evenfire.judgement.settle.result import CannotSettle, Fits, NothingFits, Settlement
 from evenfire.judgement.settle.retarget import one_division, retargeted
 from evenfire.judgement.settle.settling import settle as settle_boiler
 from evenfire.plant.boiler import Boiler
@@ -18,24 +19,45 @@ from evenfire.plant.plant import Plant
 from evenfire.plant.settings import Proposed, Settings
 from evenfire.si import AbsPa, Dimension, GaugePa
 
+if TYPE_CHECKING:
+    # The closed forms alone load no compiler, and a proof is only named here.
+    from collections.abc import Callable
+
+    from evenfire.judgement.proofs.learning import Learned, Progress
+
 DIVISIONS = re.compile(r"([+-]\d+) divisions?")
 
 
-def settle(path: Path, target: str | None = None, system: UnitSystem = UnitSystem.US) -> Settle:
+def settle(
+    path: Path,
+    target: str | None = None,
+    system: UnitSystem = UnitSystem.US,
+    *,
+    in_motion: bool = True,
+    watch: "Callable[[Progress], None] | None" = None,
+) -> Settle:
     """Choose settings for every boiler of a plant file, for the need it states or for a higher target.
 
     ``target`` is a pressure (``115 psi``), a step from the need (``+5 psi``) or divisions of the operating limit's
-    scale (``+1 division``).
+    scale (``+1 division``). What is chosen is simulated, and chosen again where the closed forms fell short, unless
+    ``in_motion`` is off; ``watch`` is told how far that has come.
 
     Raises
     ------
     BadInput
         The file cannot be read, the target cannot be read, or the plant needs more than the target.
     """
-    return settle_of(read_plant_file(path), target, system)
+    return settle_of(read_plant_file(path), target, system, in_motion=in_motion, watch=watch)
 
 
-def settle_of(plant_file: PlantFile, target: str | None = None, system: UnitSystem = UnitSystem.US) -> Settle:
+def settle_of(
+    plant_file: PlantFile,
+    target: str | None = None,
+    system: UnitSystem = UnitSystem.US,
+    *,
+    in_motion: bool = True,
+    watch: "Callable[[Progress], None] | None" = None,
+) -> Settle:
     """Choose settings for every boiler of a plant file that has been read."""
     if plant_file.unfilled:
         lines = ", ".join(str(line) for line in plant_file.unfilled)
@@ -44,8 +66,14 @@ def settle_of(plant_file: PlantFile, target: str | None = None, system: UnitSyst
             "proposed for an example. Replace each with what you read, and take its mark away."
         )
     checked = check_of(plant_file)
-    boilers = tuple(_settle_boiler(plant_file, now, target, system) for now in checked.boilers)
-    return Settle(plant_file=plant_file, boilers=boilers, identity=checked.identity)
+    boilers = []
+    for now in checked.boilers:
+        boiler, plant = now.case.boiler, plant_file.plant
+        if target is not None:
+            plant = _at_target(plant_file, boiler, target, system)
+        learned = _in_motion(plant, boiler, watch) if in_motion else None
+        boilers.append(_answered(now, plant, settle_boiler(plant, boiler) if learned is None else learned))
+    return Settle(plant_file=plant_file, boilers=tuple(boilers), identity=checked.identity)
 
 
 def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
@@ -60,7 +88,7 @@ def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
 
     plant_file, written = done.plant_file, []
     for boiler in done.boilers:
-        if isinstance(boiler.answer, Fits):
+        if isinstance(boiler.answer, Fits) and not boiler.is_unsafe:
             proposed = Proposed(
                 settings=boiler.answer.chosen.settings,
                 plant_revision=plant_file.revision,
@@ -71,15 +99,27 @@ def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
     return tuple(written)
 
 
-def _settle_boiler(plant_file: PlantFile, now: BoilerCheck, target: str | None, system: UnitSystem) -> BoilerSettle:
-    boiler, plant = now.case.boiler, plant_file.plant
-    if target is not None:
-        plant = _at_target(plant_file, boiler, target, system)
-    answer = settle_boiler(plant, boiler)
-    if not isinstance(answer, Fits) or now.case.settings == Settings():
-        return BoilerSettle(now=now, answer=answer, moves=None)
-    moves = moves_between(plant, boiler, now.case.settings, answer.chosen.settings)
-    return BoilerSettle(now=now, answer=answer, moves=moves)
+def _in_motion(plant: Plant, boiler: Boiler, watch: "Callable[[Progress], None] | None") -> "Learned":
+    from evenfire.judgement.proofs.learning import Learned, settle_in_motion
+
+    for item in settle_in_motion(plant, boiler):
+        if isinstance(item, Learned):
+            return item
+        if watch is not None:
+            watch(item)
+    raise AssertionError("the last item is the answer")
+
+
+def _answered(now: BoilerCheck, plant: Plant, answer: "Settlement | Learned") -> BoilerSettle:
+    """The answer with its moves, reckoned with what motion taught."""
+    if isinstance(answer, Fits | NothingFits | CannotSettle):
+        motion, settlement, boiler = None, answer, now.case.boiler
+    else:
+        motion, settlement, boiler = answer, answer.settlement, answer.boiler
+    if not isinstance(settlement, Fits) or now.case.settings == Settings():
+        return BoilerSettle(now=now, answer=settlement, moves=None, motion=motion)
+    moves = moves_between(plant, boiler, now.case.settings, settlement.chosen.settings)
+    return BoilerSettle(now=now, answer=settlement, moves=moves, motion=motion)
 
 
 def _at_target(plant_file: PlantFile, boiler: Boiler, text: str, system: UnitSystem) -> Plant:

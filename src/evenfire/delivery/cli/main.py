@@ -19,12 +19,14 @@ from evenfire.delivery.cli.options import (
     LoadText,
     PlantPath,
     ResetTexts,
+    ScenarioNames,
     SettingsName,
     StartText,
     Units,
     settings_set,
     terminal_width,
 )
+from evenfire.delivery.cli.progress import on_terminal
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadInput, EvenfireError
 
@@ -92,13 +94,17 @@ def settle(
         typer.Option(help='Hold this pressure instead of the need: "115 psi", "+5 psi" or "+1 division".'),
     ] = None,
     write: Annotated[bool, typer.Option("--write", help="Write the proposal into the plant file.")] = False,
+    without_motion: Annotated[
+        bool, typer.Option("--without-motion", help="By closed forms alone: nothing is simulated, nothing proved.")
+    ] = False,
     units: Units = UnitSystem.US,
     json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
 ) -> None:
-    """Choose settings for all controls of each boiler together, with the moves; or say why nothing fits."""
+    """Choose settings for all controls of each boiler together, shown in motion, with the moves; or say why not."""
     from evenfire.delivery.acts import settling
 
-    done = settling.settle(plant, target, units)
+    with on_terminal() as watch:
+        done = settling.settle(plant, target, units, in_motion=not without_motion, watch=watch)
     if json:
         from evenfire.delivery.report.settle_json import settle_json
 
@@ -110,7 +116,9 @@ def settle(
     if write:
         written = settling.write_proposals(done, units)
         told = (
-            f"Wrote the proposal for {', '.join(written)} into {plant}." if written else "Wrote nothing: nothing fits."
+            f"Wrote the proposal for {', '.join(written)} into {plant}."
+            if written
+            else "Wrote nothing: nothing fits, or what has to keep the boiler safe failed in motion."
         )
         typer.echo(told, err=True)
     raise typer.Exit(done.ending.value)
@@ -180,6 +188,43 @@ def run_boiler(
     if plot is not None:
         drawn = running.draw(done, plot, units, width)
         typer.echo(f"Wrote {plot}." if drawn else f"Drew nothing into {plot}: there was no run.", err=True)
+    raise typer.Exit(done.ending.value)
+
+
+@app.command()
+def prove(
+    plant: PlantPath,
+    scenario: ScenarioNames = None,
+    boiler: BoilerName = None,
+    settings: SettingsName = None,
+    plot: Annotated[Path | None, typer.Option(help="A folder: one .svg for each scenario is written into it.")] = None,
+    width: Annotated[int, typer.Option(help="Of a drawing, in pixels; 360 fits a phone.", min=320, max=2000)] = 360,
+    units: Units = UnitSystem.US,
+    json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
+    every: Annotated[bool, typer.Option("--every", help="Show everything that was looked at.")] = False,
+) -> None:
+    """Put the settings through what may happen to a boiler, worst first: what holds, by how much, what fails.
+
+    Ends with 0 when what keeps the boiler safe holds (other failures are told), 1 when the high limit alone does not
+    stop it below the valves and keep it off or the valves alone do not hold it, 4 when something could not be proved.
+    """
+    from evenfire.delivery.acts import proving
+
+    asked = proving.ProveAsked(scenarios=tuple(scenario or ()), boiler=boiler, settings=settings_set(settings))
+    with on_terminal() as watch:
+        done = proving.prove_plant(plant, asked, watch)
+    if json:
+        from evenfire.delivery.report.prove_json import prove_json
+
+        typer.echo(prove_json(done, units))
+    else:
+        from evenfire.delivery.report.prove_text import prove_text
+
+        typer.echo(prove_text(done, units, terminal_width(), every=every))
+    if plot is not None:
+        sheets = proving.draw_sheets(done, plot, units, width)
+        told = f"Wrote {len(sheets)} drawings into {plot}." if sheets else f"Drew nothing into {plot}: nothing was run."
+        typer.echo(told, err=True)
     raise typer.Exit(done.ending.value)
 
 

@@ -57,6 +57,15 @@ FaultTexts = Annotated[
         metavar="TEXT",
     ),
 ]
+ScenarioNames = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--scenario",
+        help='Only this one: "high limit alone", "steady loads", "day"... May be given again. A wrong one is answered '
+        "with all of them.",
+        metavar="NAME",
+    ),
+]
 ResetTexts = Annotated[
     list[str] | None,
     typer.Option(

@@ -40,7 +40,7 @@ def _one_of(*values: Json) -> dict[str, Json]:
 _TERM: Final = _object(
     {
         "name": _TEXT,
-        "route": _one_of("measured", "computed", "assumed", "stated"),
+        "route": _one_of("measured", "computed", "assumed", "simulated", "stated"),
         "assumptions": _TEXTS,
     },
     pattern=_MEASURED,
@@ -167,6 +167,59 @@ _CHOSEN: Final[dict[str, Json]] = {
 }
 
 
+_PROOF_CHECK: Final = _object(
+    {"watched": _TEXT, "holds": _FLAG, "at_s": _NUMBER_OR_NULL, "run": _TEXT}, pattern=_MEASURED
+)
+_VERDICT: Final = _one_of("fails", "not proved", "holds", "told", "not applicable")
+_MOTION: Final = _object(
+    {
+        "rounds": {"type": "integer", "minimum": 0},
+        "lessons": _array(_object({"name": _TEXT, "closed_form_pa": _NUMBER, "simulated_pa": _NUMBER})),
+        "still_short": _TEXTS,
+        "missing": _TEXTS,
+        "proofs": _array(
+            _object(
+                {
+                    "scenario": _TEXT,
+                    "verdict": _VERDICT,
+                    "unsafe": _FLAG,
+                    "narrowest": {"oneOf": [{"type": "null"}, _PROOF_CHECK]},
+                    "missing": _TEXTS,
+                }
+            )
+        ),
+    }
+)
+_SPAN: Final = _object(
+    {
+        "from_k": _NUMBER,
+        "to_k": _NUMBER,
+        "low_fire_rate_k_s": _NUMBER,
+        "how": _one_of("steadily", "by the clock", "not at all"),
+        "minutes_on": _NUMBER_OR_NULL,
+        "minutes_off": _NUMBER_OR_NULL,
+    }
+)
+_WALL: Final = _object(
+    {"run": _TEXT, "difference_k": _NUMBER, "stress_pa": _NUMBER, "steady_stress_pa": _NUMBER, "at_s": _NUMBER}
+)
+_PROOF: Final = _object(
+    {
+        "scenario": _TEXT,
+        "verdict": _VERDICT,
+        "unsafe": _FLAG,
+        "what": _TEXT,
+        "found": _TEXTS,
+        "do": _TEXT,
+        "checks": _array(_PROOF_CHECK),
+        "facts": _array(_object({"found": _TEXT, "run": _TEXT, "what": _TEXT}, pattern=_MEASURED)),
+        "schedules": _array(_object({"run": _TEXT, "spans": _array(_SPAN)})),
+        "walls": _array(_WALL),
+        "missing": _TEXTS,
+    }
+)
+
+
 def _document(name: str, title: str, boiler: Json, more: dict[str, Json]) -> dict[str, Json]:
     properties: dict[str, Json] = {
         "format": {"const": name},
@@ -216,9 +269,23 @@ SETTLE_SCHEMA: Final = _document(
             "cures": _array(_CURE),
             "fallback": {"oneOf": [{"type": "null"}, _object(_CHOSEN)]},
             "missing": _TEXTS,
+            "motion": {"oneOf": [{"type": "null"}, _MOTION]},
         }
     ),
     {},
+)
+PROVE_SCHEMA: Final = _document(
+    "evenfire.prove/1",
+    "Answer of evenfire prove",
+    _object(
+        {
+            "name": _TEXT,
+            "settings": _one_of("as found", "proposed", "as left"),
+            "proposal_is_stale": _FLAG,
+            "proofs": {"type": "array", "items": _PROOF, "minItems": 1},
+        }
+    ),
+    {"unfilled_lines": {"type": "array", "items": {"type": "integer"}}, "physics_version": _TEXT},
 )
 _INTEGER: Final[dict[str, Json]] = {"type": "integer", "minimum": 0}
 _EXTREME: Final = _object({"pressure_pa_gauge": _NUMBER, "time_s": _NUMBER})

@@ -11,6 +11,7 @@ from evenfire.delivery.report.moves_text import moves_json
 from evenfire.delivery.report.outcome_json import Json, number, outcome_json
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import CAUTIONS, Show
+from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.cures import say_cure
 from evenfire.judgement.settle.result import CannotSettle, Chosen, Cure, Fits, NothingFits, Room
 from evenfire.plant.controls import Role
@@ -36,27 +37,30 @@ _NOTHING: Final[dict[str, Json]] = {
     "cures": [],
     "fallback": None,
     "missing": [],
+    "motion": None,
 }
 
 
 def settle_json(done: Settle, system: UnitSystem) -> str:
     """One JSON document; words are in the reader's units, numbers in the unit that their key names."""
     show: Show = partial(units.show, system=system)
+    moved = any(boiler.motion is not None and boiler.motion.proofs for boiler in done.boilers)
+    filled = done.plant_file.filled_for_motion if moved else done.plant_file.filled
     document: dict[str, Json] = {
         "format": FORMAT,
         "site": done.plant_file.plant.site.name,
         **identity_json(done.identity),
         "exit_code": done.ending.value,
         "boilers": [_boiler(boiler, show) for boiler in done.boilers],
-        "assumptions": [assumption_json(each) for each in done.plant_file.filled],
-        "cautions": list(CAUTIONS),
+        "assumptions": [assumption_json(each) for each in filled],
+        "cautions": [*([CAUTION_OF_A_RUN] if moved else []), *CAUTIONS],
     }
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False)
 
 
 def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
     """One boiler; every answer has every key, empty where there is nothing to say."""
-    told: dict[str, Json] = {"name": boiler.now.case.boiler.name, **_NOTHING}
+    told: dict[str, Json] = {"name": boiler.now.case.boiler.name, **_NOTHING, "motion": _motion(boiler)}
     match boiler.answer:
         case Fits() as answer:
             moves = [] if boiler.moves is None else moves_json(boiler.moves, show)
@@ -85,6 +89,14 @@ def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
             }
         case CannotSettle(missing=missing):
             return {**told, "missing": list(missing)}
+
+
+def _motion(boiler: BoilerSettle) -> Json:
+    if boiler.motion is None:
+        return None
+    from evenfire.delivery.report.prove_json import motion_json  # brings the simulation in
+
+    return motion_json(boiler.motion)
 
 
 def _chosen(chosen: Chosen, show: Show) -> dict[str, Json]:

@@ -23,6 +23,7 @@ from evenfire.delivery.report.settings_text import settings_text
 from evenfire.delivery.report.trade_text import pulls_text, trade_text
 from evenfire.delivery.units import Rounding, UnitSystem
 from evenfire.delivery.words import name_of_key
+from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.cures import NO_CURE, say_conflict, say_cure
 from evenfire.delivery.words.demands import DEMANDS
 from evenfire.judgement.case import Case
@@ -37,13 +38,14 @@ STALE = "The file holds a STALE proposal: the survey has changed since. --write 
 def settle_text(done: Settle, system: UnitSystem, width: int) -> str:
     """Every boiler: the settings, the margins, the stack as found beside proposed."""
     page = Page(width, system)
-    assumed = [page.item(line) for line in assumption_lines(done.plant_file, page)]
+    moved = any(boiler.motion is not None and boiler.motion.proofs for boiler in done.boilers)
+    assumed = [page.item(line) for line in assumption_lines(done.plant_file, page, motion=moved)]
     return joined(
         [
             *(_boiler(done, boiler, page) for boiler in done.boilers),
             page.heading("Assumed, because the survey does not say") + "\n" + "\n".join(assumed) if assumed else "",
             several_boilers(done.plant_file, page),
-            cautions(page),
+            (page.paragraph(CAUTION_OF_A_RUN) + "\n" if moved else "") + cautions(page),
             page.paragraph(made_from(done.identity)),
         ]
     )
@@ -59,9 +61,9 @@ def _boiler(done: Settle, boiler: BoilerSettle, page: Page) -> str:
     ]
     match boiler.answer:
         case Fits() as answer:
-            body = _fits(boiler, answer, page)
+            body = _fits(done, boiler, answer, page)
         case NothingFits() as answer:
-            body = _nothing_fits(boiler.now.case, answer, page)
+            body = [*_nothing_fits(boiler.now.case, answer, page), _motion(done, boiler, page)]
         case CannotSettle(missing=missing):
             body = _cannot(missing, page)
     return joined([*head, *body])
@@ -83,7 +85,16 @@ def _cure_first(boiler: BoilerSettle, page: Page) -> list[str]:
     ]
 
 
-def _fits(boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
+def _motion(done: Settle, boiler: BoilerSettle, page: Page) -> str:
+    """What the simulation taught and proved; nothing where it was not asked for."""
+    if boiler.motion is None:
+        return ""
+    from evenfire.delivery.report.motion_text import motion_text  # brings the simulation in
+
+    return motion_text(boiler.motion, done.plant_file.name, page)
+
+
+def _fits(done: Settle, boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
     chosen = fits.chosen
     return [
         page.paragraph(
@@ -91,6 +102,7 @@ def _fits(boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
             "could be judged: fewest starts, then fewest dials moved, then widest margins."
         ),
         *_settings("Proposed settings", boiler.now.case, chosen, page),
+        _motion(done, boiler, page),
         *_rest(chosen, page),
         trade_text(fits.trade, boiler.now, fits.chosen, page),
         pulls_text(fits.pulls, fits.chosen.rooms, page),

@@ -65,6 +65,10 @@ _KEYS: Final = {
     "metal_mass": "mass of metal",
     "feedwater_temperature": "feedwater temperature",
     "standing_loss": "standing loss",
+    "feed_capacity": "capacity of the feedwater pump or valve",
+    "level_band": "band of water level that the feed keeps",
+    "low_water_cutoff": "water level at which the low-water cutoff acts",
+    "boiler.wall": "inner diameter and thickness of the drum's or shell's wall",
     "non_return_valve": "whether there is a non-return valve",
     "new_refractory": "whether the refractory is new",
     "refractory_schedule": "supplier's drying schedule for the refractory",
@@ -75,6 +79,8 @@ _KEYS: Final = {
     "load.rated_max": "lowest rating downstream",
     "load.line_drop": "pressure lost in the line at full load",
     "load.design_drop": "largest drop of load to be followed",
+    "load.pick_up": "largest pick-up of load to be stood",
+    "load.demand": "the load of the plant over a day",
     "gauge.to": "end of the gauge's scale",
     "gauge.division": "divisions of the gauge",
     "gauge.calibrated": "last calibration of the gauge before the reading",
@@ -125,6 +131,7 @@ _OF_CONTROL: Final = {
     "element_rating": "rating of the sensing element of the {control}",
     "reset": "reset of the {control}, manual or automatic",
     "action": "action of the {control}",
+    "gains": "gains of the {control}, which a survey cannot give yet",
 }
 _BEYOND_STEAM: Final = "nothing that a survey could give: a pressure so low that the steam properties do not reach it"
 _SIMULATION: Final = (

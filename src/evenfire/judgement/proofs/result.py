@@ -6,7 +6,7 @@ from enum import Enum
 from evenfire.judgement.outcome import TermName
 from evenfire.physics.motion.run import Run
 from evenfire.physics.schedule import Firing
-from evenfire.si import Quantity
+from evenfire.si import Dimension, Quantity
 
 
 class Scenario(Enum):
@@ -49,6 +49,7 @@ class Watched(Enum):
     STAYS_OFF = "the burner stays off until a hand resets"
     ACCUMULATION = "safety valves hold the accumulation"
     RESTARTS = "the burner comes back by itself"
+    RUNS_THROUGH = "there is water in the boiler, steam above it, and a pressure at which both are known"
 
 
 class Verdict(Enum):
@@ -115,6 +116,8 @@ class Shown:
     run: Run
     ambient: float
     """[Pa abs]"""
+    broke_off: bool = False
+    """The boiler ran dry, filled to the top or left every known pressure; ``run`` reaches until shortly before"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,7 +189,20 @@ def concluded(
     runs: tuple[Shown, ...] = (),
     seen: dict[TermName, float] | None = None,
 ) -> Proof:
-    """A proof with its verdict: it fails with any of its checks."""
+    """A proof with its verdict: it fails with any of its checks, and with any run that broke off."""
+    checks = checks + [_broken(shown) for shown in runs if shown.broke_off]
     order = sorted(checks, key=lambda check: (check.holds, check.margin.value))
     verdict = Verdict.TOLD if not checks else (Verdict.HOLDS if all(c.holds for c in checks) else Verdict.FAILS)
     return Proof(scenario=scenario, verdict=verdict, checks=tuple(order), facts=facts, runs=runs, seen=seen or {})
+
+
+def _broken(shown: Shown) -> Check:
+    return Check(
+        watched=Watched.RUNS_THROUGH,
+        observed=Quantity(0.0, Dimension.NUMBER),
+        limit=Quantity(1.0, Dimension.NUMBER),
+        margin=Quantity(-1.0, Dimension.NUMBER),
+        holds=False,
+        at=Quantity(shown.run.duration, Dimension.TIME),
+        shown=shown.name,
+    )

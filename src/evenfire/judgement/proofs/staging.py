@@ -6,6 +6,7 @@ from math import inf
 
 import numpy as np
 
+from evenfire.errors import Diverged
 from evenfire.judgement.case import Case
 from evenfire.judgement.motion.loading import FaultAt, inputs_of
 from evenfire.judgement.motion.modelling import Shifts, boiler_model, normal_volume, working_pressure
@@ -22,6 +23,10 @@ from evenfire.si import AbsPa
 
 ACCURACY = 0.5
 """Error of pressure allowed in one step of a proof [Pa]; tolerances of controls are thousands of times larger."""
+INTERVAL = 10.0
+"""[s]"""
+JUST_BEFORE = 1e-3
+"""Where a run that breaks off is cut [s]."""
 ON_LINE = 1e-6
 MOST_OF_FULL = 0.98
 """Of what a burner is said to make [1]."""
@@ -141,10 +146,15 @@ class Stage:
         faults: Sequence[FaultAt] = (),
         resets: tuple[float, ...] = (),
     ) -> Shown:
-        """Run, with the series every ten seconds."""
-        inputs = inputs_of(draw, tuple(faults), resets)
-        done = running.run(self.model, inputs, first, duration=hours * 3600.0, interval=10.0, accuracy=ACCURACY)
-        return Shown(name=name, run=done, ambient=self.case.site.ambient.value)
+        """Run, with the series every ten seconds; a run that breaks off is shown until shortly before."""
+        inputs, broke_off = inputs_of(draw, tuple(faults), resets), False
+        duration = hours * 3600.0
+        try:
+            done = running.run(self.model, inputs, first, duration=duration, interval=INTERVAL, accuracy=ACCURACY)
+        except Diverged as error:
+            broke_off, duration = True, max(0.0, error.time.value - JUST_BEFORE)
+            done = running.run(self.model, inputs, first, duration=duration, interval=INTERVAL, accuracy=ACCURACY)
+        return Shown(name=name, run=done, ambient=self.case.site.ambient.value, broke_off=broke_off)
 
 
 def stages_of(case: Case, corner: Corner, *, slugs: bool = False) -> tuple[Stage, ...]:

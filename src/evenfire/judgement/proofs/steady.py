@@ -29,15 +29,19 @@ def steady_loads(case: Case) -> Proof:
     for corner in (LOW, HIGH, CROSSED):
         for stage in stages_of(case, corner):
             for share in _shares(case.boiler, stage):
-                shown = stage.run(
-                    f"{share:.0%}", stage.standing_at(share * stage.full), steady(share * stage.full), hours=HOURS
-                )
+                name = f"{share:.0%}{_of_which(case, stage)}"
+                shown = stage.run(name, stage.standing_at(share * stage.full), steady(share * stage.full), hours=HOURS)
                 checks += _checks(stage, corner, share, shown)
                 if corner is HIGH:
                     runs.append(shown)
                     most = max(most, len(shown.run.cycles) / HOURS)
     facts = (Fact(Found.STARTS, Quantity(most / 3600.0, Dimension.FREQUENCY)),)
     return concluded(Scenario.STEADY_LOADS, checks, facts, tuple(runs), motion_seen(case))
+
+
+def _of_which(case: Case, stage: Stage) -> str:
+    """Which burner, where there are several: each has its own low fire."""
+    return f" on {stage.burner.fuel.value}" if len(case.boiler.burners) > 1 else ""
 
 
 def _shares(boiler: Boiler, stage: Stage) -> tuple[float, ...]:

@@ -1,0 +1,40 @@
+"""How much a proof weighs: what keeps people safe, and everything else; the worst is told first."""
+
+from typing import Final
+
+from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Proved, Scenario, Verdict, Watched
+
+KEEPS_SAFE: Final = frozenset(
+    {
+        (Scenario.HIGH_LIMIT_ALONE, Watched.NO_LIFT),
+        (Scenario.HIGH_LIMIT_ALONE, Watched.STAYS_OFF),
+        (Scenario.VALVES_ALONE, Watched.ACCUMULATION),
+    }
+)
+"""Two independent things have to stop the pressure: the high limit before the valves, and the valves after it."""
+
+
+def is_unsafe(proved: Proved) -> bool:
+    """Whether a proof of what keeps people safe failed."""
+    return isinstance(proved, Proof) and any(
+        (proved.scenario, check.watched) in KEEPS_SAFE and not check.holds for check in proved.checks
+    )
+
+
+def worst_first(proofs: tuple[Proved, ...]) -> tuple[Proved, ...]:
+    """Unsafe, failed, not proved, holding, told, not applicable; equals in the order given."""
+    return tuple(sorted(proofs, key=_place))
+
+
+def _place(proved: Proved) -> int:
+    match proved:
+        case Proof(verdict=Verdict.FAILS):
+            return 0 if is_unsafe(proved) else 1
+        case NotProved():
+            return 2
+        case Proof(verdict=Verdict.HOLDS):
+            return 3
+        case Proof():
+            return 4
+        case NotApplicable():
+            return 5

@@ -1,0 +1,187 @@
+"""Wording of the proofs: an entry for everything, sentences that say which way a thing is off, rounding to danger."""
+
+from functools import partial
+from string import Formatter
+
+import pytest
+
+from evenfire.delivery.units import UnitSystem, show
+from evenfire.delivery.words import proofs as words
+from evenfire.delivery.words.names import is_named
+from evenfire.delivery.words.proof_saying import clause, found_out, say_fact, sentences, to_do
+from evenfire.judgement.proofs.proving import prove
+from evenfire.judgement.proofs.result import (
+    Check,
+    Fact,
+    Found,
+    NotProved,
+    Proof,
+    Scenario,
+    Verdict,
+    Watched,
+    concluded,
+)
+from evenfire.si import PA_PER_PSI, Dimension, Quantity
+from tests.judgement.proofs.cases import as_found, proof_of
+from tests.surveys import case_of, survey
+
+US = partial(show, system=UnitSystem.US)
+PLACES = {"observed", "limit", "margin", "where", "at"}
+
+
+def psi(value: float) -> Quantity:
+    return Quantity(value * PA_PER_PSI, Dimension.GAUGE_PRESSURE)
+
+
+def check(watched: Watched, observed: float, limit: float, *, rises: bool = True) -> Check:
+    margin = limit - observed if rises else observed - limit
+    return Check(
+        watched=watched,
+        observed=psi(observed),
+        limit=psi(limit),
+        margin=Quantity(margin * PA_PER_PSI, Dimension.PRESSURE_DIFFERENCE),
+        holds=margin >= 0,
+        shown="natural gas",
+    )
+
+
+def test_every_scenario_has_its_words() -> None:
+    assert set(words.SCENARIOS) == set(Scenario)
+
+
+def test_everything_watched_has_its_words_for_both_ends_and_something_to_do() -> None:
+    assert set(words.WATCHED) == set(Watched)
+    for entry in [*words.WATCHED.values(), *words.SPECIAL.values()]:
+        for text in (entry.holds, entry.fails, entry.do):
+            assert text
+            assert {name for _, name, _, _ in Formatter().parse(text) if name} <= PLACES
+        assert entry.do.endswith(".")
+
+
+def test_everything_found_has_its_words() -> None:
+    assert set(words.FOUND) == set(Found)
+    assert all("{value}" in entry.told for entry in words.FOUND.values())
+
+
+def test_every_verdict_has_its_word() -> None:
+    assert set(words.VERDICTS) == set(Verdict)
+
+
+def test_the_high_limit_alone_is_told_as_an_engineer_would() -> None:
+    proof = concluded(Scenario.HIGH_LIMIT_ALONE, [check(Watched.NO_LIFT, 143.8, 145.5)])
+    assert sentences(as_found("laundry"), proof, US) == (
+        "With the operating limit welded, the drive stuck at full fire and the load gone, the high limit stops it at "
+        "143.8 psi; the valves may lift from 145.5 psi: 1.7 psi left."
+    )
+
+
+def test_a_failed_high_limit_says_how_far_to_turn_it() -> None:
+    proof = concluded(Scenario.HIGH_LIMIT_ALONE, [check(Watched.NO_LIFT, 146.02, 145.5)])
+    assert "0.52 psi TOO LATE" in sentences(as_found("laundry"), proof, US)
+    assert to_do(as_found("laundry"), proof, US).startswith("Lower the high limit by at least 0.52 psi")
+
+
+@pytest.mark.parametrize(
+    ("observed", "limit", "rises", "shown"),
+    [
+        (143.81, 145.5, True, "143.9 psi"),  # a rise that holds is told higher than it was
+        (105.69, 105.0, False, "105.6 psi"),  # a fall that holds is told lower
+        (145.61, 145.5, True, "145.7 psi"),
+        (104.89, 105.0, False, "104.8 psi"),
+    ],
+)
+def test_what_was_seen_is_rounded_towards_danger(observed: float, limit: float, rises: bool, shown: str) -> None:
+    watched = Watched.NO_LIFT if rises else Watched.NEED
+    each = check(watched, observed, limit, rises=rises)
+    assert shown in clause(as_found("laundry"), concluded(Scenario.DAY, [each]), each, US)
+
+
+def test_a_proof_that_demands_nothing_ends_its_sentence() -> None:
+    proof = proof_of(as_found("school"), Scenario.COLD_START)
+    assert proof.verdict is Verdict.TOLD
+    assert sentences(as_found("school"), proof, US).endswith("drawing steam.")
+
+
+def test_the_largest_pick_up_after_a_restart_is_told_in_shares_of_full_load() -> None:
+    fact = Fact(Found.LARGEST_PICK_UP, Quantity(0.2019, Dimension.FRACTION))
+    proof = concluded(Scenario.PICK_UP_AFTER_RESTART, [], (fact,))
+    assert say_fact(proof, fact, US) == (
+        "the largest pick-up right after a restart that still holds the need is 20 % of full load"
+    )
+
+
+def test_a_pick_up_of_nothing_is_said_so() -> None:
+    fact = Fact(Found.LARGEST_PICK_UP, Quantity(0.0, Dimension.FRACTION))
+    assert say_fact(concluded(Scenario.PICK_UP, [], (fact,)), fact, US) == "no pick-up at all holds the need"
+
+
+def test_a_fall_is_ridden_however_fast_only_where_none_was_too_fast() -> None:
+    lowest = Fact(Found.LOWEST_LOAD_RIDDEN, Quantity(0.247, Dimension.FRACTION))
+    fastest = Fact(Found.FASTEST_FALL, Quantity(0.5 / 60, Dimension.FREQUENCY))
+    alone, both = (concluded(Scenario.DROP, [], facts) for facts in ((lowest,), (lowest, fastest)))
+    assert say_fact(alone, lowest, US) == "it rides any fall to 25 % of full load, however fast"
+    assert say_fact(both, lowest, US) == "it rides a fall to 25 % of full load"
+    assert "50 % of full load a minute" in say_fact(both, fastest, US)
+
+
+def test_a_boiler_that_the_hold_pins_is_told_before_anything_else_that_was_found() -> None:
+    # The board mill's low-water stop at three quarters of its load takes it down into the hold.
+    case = as_found("board-mill")
+    told = found_out(case, proof_of(case, Scenario.LOW_WATER), US)
+    assert all("PINNED AT LOW FIRE" in line.split(";")[0] for line in told)
+
+
+def test_a_boiler_that_stood_in_its_hold_before_is_not_told_a_time_before_the_beginning() -> None:
+    case = as_found("rental-trailer-depot")
+    told = " ".join(found_out(case, proof_of(case, Scenario.POWER_DIP), US))
+    assert "before anything is interrupted" in told
+    assert "-" not in told.replace("LOW-FIRE", "").replace("low-fire", "")
+
+
+def test_which_fuel_decided_it_is_said_only_where_there_are_several() -> None:
+    for plant, said in (("laundry", False), ("board-mill", True)):
+        proof = proof_of(as_found(plant), Scenario.VALVES_ALONE)
+        assert ("on natural gas" in sentences(as_found(plant), proof, US)) is said
+
+
+def test_the_board_mill_is_told_how_to_fire_by_the_clock_and_on_whose_word() -> None:
+    # A hundred degrees Fahrenheit an hour for a drum is from memory, and the wording says so.
+    case = as_found("board-mill")
+    told = " ".join(found_out(case, proof_of(case, Scenario.COLD_START), US))
+    assert "100 F/h is what such a boiler is allowed, from memory" in told
+    assert "min on (start chain included)" in told
+    assert "of compression" in told
+
+
+@pytest.mark.parametrize(
+    "edits",
+    [
+        {"boiler.water_volume": None},
+        {"boiler.burner": None},
+        {"boiler.controls.firing_rate.action": "pid"},
+        {"boiler.safety_valve": None},
+        {"boiler.as_found.high_limit": None},
+        {"boiler.as_found.operating_limit_differential": None},
+        {"load.need": None},
+        {"boiler.burner.0.turndown": None},
+        {"boiler.controls.high_limit.tolerance": None},
+        {"boiler.controls.high_limit.water_leg": None},
+        {"boiler.safety_valve.0.capacity": None},
+    ],
+    ids=str,
+)
+def test_whatever_a_proof_lacks_has_a_name(edits: dict[str, object]) -> None:
+    proofs = [prove(case_of(survey(edits)), scenario) for scenario in Scenario]
+    lacking = [key for proved in proofs if isinstance(proved, NotProved) for key in proved.missing]
+    assert lacking
+    assert [key for key in lacking if not is_named(key)] == []
+
+
+def test_a_proof_says_something_whatever_it_found() -> None:
+    for plant in ("laundry", "vertical"):
+        for scenario in Scenario:
+            proved = prove(as_found(plant), scenario)
+            if isinstance(proved, Proof):
+                text = sentences(as_found(plant), proved, US)
+                assert text.endswith(".")
+                assert "{" not in text

@@ -1,0 +1,90 @@
+"""Settle learns from motion: what it widens, that it only widens, and that it refuses what the closed forms allow."""
+
+from dataclasses import fields
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from evenfire.judgement.outcome import Route, TermName
+from evenfire.judgement.proofs.learning import MOST_ROUNDS, Learned, case_in, learned
+from evenfire.judgement.proofs.result import Scenario, Watched
+from evenfire.judgement.settle.settling import settle
+from evenfire.plant.readings import Simulated
+from evenfire.si import PA_PER_PSI
+from tests.judgement.proofs.cases import failures, proof_of, proposed, settled
+from tests.surveys import survey
+
+
+def learned_of(edits: dict[str, object], plant: str) -> Learned:
+    plant_file = survey(edits, plant=plant)
+    return learned(plant_file.plant, plant_file.plant.boilers[0])
+
+
+def test_a_stack_that_the_closed_form_allows_and_the_loop_refuses() -> None:
+    plant_file = survey(plant="school-by-dial")
+    static = case_in(settle(plant_file.plant, plant_file.plant.boilers[0]))
+    assert static is not None
+    assert failures(proof_of(static, Scenario.HIGH_LIMIT_ALONE)) == {Watched.NO_LIFT}
+    assert failures(proof_of(proposed("school-by-dial"), Scenario.HIGH_LIMIT_ALONE)) == set()
+    (lesson,) = settled("school-by-dial").lessons
+    assert lesson.term is TermName.RUN_ON_AT_FULL_FIRE
+    assert lesson.seen > lesson.closed_form
+
+
+def test_what_motion_taught_is_marked_so_in_the_margins() -> None:
+    terms = {term.name: term for term in proposed("school-by-dial").terms}
+    term = terms[TermName.RUN_ON_AT_FULL_FIRE]
+    assert term.route is Route.SIMULATED
+    (lesson,) = settled("school-by-dial").lessons
+    assert term.quantity.value == pytest.approx(lesson.seen)
+
+
+def test_a_longer_heat_lag_lowers_the_high_limit_of_the_board_mill() -> None:
+    # Run-on grows with the lag, and run-on is all that stands between the trip and the valves.
+    lag: dict[str, object] = {"boiler.burner.0.heat_lag": "15 s", "boiler.burner.1.heat_lag": "15 s"}
+    short, long = proposed("board-mill"), case_in(learned_of(lag, "board-mill").settlement)
+    assert long is not None
+    assert isinstance(short.stack.trip, float)
+    assert isinstance(long.stack.trip, float)
+    assert long.stack.trip <= short.stack.trip - PA_PER_PSI
+
+
+def test_a_boiler_that_cannot_be_simulated_gets_the_static_answer_with_what_is_missing() -> None:
+    plant_file = survey({"boiler.controls.firing_rate.action": "pid"})
+    done = learned(plant_file.plant, plant_file.plant.boilers[0])
+    assert done.settlement == settle(plant_file.plant, plant_file.plant.boilers[0])
+    assert done.missing == ("controls.firing_rate.gains",)
+    assert done.proofs == ()
+
+
+SMALL_CHANGES = st.fixed_dictionaries(
+    {
+        "boiler.water_volume": st.integers(92, 112),
+        "boiler.metal_mass": st.integers(90, 112),
+    }
+)
+USUAL = {
+    "school": {"boiler.water_volume": (250, "gal"), "boiler.metal_mass": (6800, "lb")},
+    "school-by-dial": {"boiler.water_volume": (250, "gal"), "boiler.metal_mass": (6800, "lb")},
+}
+
+
+@pytest.mark.parametrize("plant", sorted(USUAL))
+@given(percent=SMALL_CHANGES)
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_margins_only_grow_over_the_rounds(plant: str, percent: dict[str, int]) -> None:
+    edits: dict[str, object] = {
+        key: f"{value * percent[key] / 100} {unit}" for key, (value, unit) in USUAL[plant].items()
+    }
+    done = learned_of(edits, plant)
+    widened = done.boiler.simulated or Simulated()
+    assert all(getattr(widened, field.name) >= 0.0 for field in fields(widened))
+    assert done.rounds <= MOST_ROUNDS
+    for lesson in done.lessons:
+        assert lesson.seen > lesson.closed_form
+    # What was taught is enough for what is proposed in the end.
+    assert done.still_short == ()
+    case = case_in(done.settlement)
+    assert case is not None
+    assert failures(proof_of(case, Scenario.HIGH_LIMIT_ALONE)) == set()
