@@ -17,14 +17,14 @@ SHIFT = 1.1
 """Each value in turn is taken to be a tenth more [1]."""
 
 Variant = tuple[str, Plant, Boiler]
-"""A plant-file key with the plant and boiler in which its value is a tenth more."""
+"""A plant-file key with the plant and boiler in which its value is another."""
 
 
 def pulls_on(case: Case) -> tuple[Pull, ...]:
     """For each demand of a case, the surveyed value of which a tenth moves its room most."""
     variants = [
         (key, prepare(plant, boiler, case.which, case.settings))
-        for key, plant, boiler in _variants(case.plant, case.boiler)
+        for key, plant, boiler in variants_of(case.plant, case.boiler, SHIFT)
     ]
     pulls = []
     for margin in case.demands:
@@ -45,82 +45,80 @@ def _room(margin: Margin, case: Case) -> float | None:
         return None
 
 
-def _variants(plant: Plant, boiler: Boiler) -> Iterator[Variant]:
-    yield from ((key, plant, changed) for key, changed in _of_boiler(boiler))
+def variants_of(plant: Plant, boiler: Boiler, factor: float) -> Iterator[Variant]:
+    """The survey with one value after the other times a factor [1]; what has no such value is left out."""
+    yield from ((key, plant, changed) for key, changed in _of_boiler(boiler, factor))
     drop = plant.load.design_drop
     if drop is not None:
-        more = replace(plant, load=replace(plant.load, design_drop=replace(drop, size=_more(drop.size))))
-        yield "load.drop", more, boiler
+        changed_drop = replace(drop, size=_times(drop.size, factor))
+        yield "load.drop", replace(plant, load=replace(plant.load, design_drop=changed_drop)), boiler
     if plant.load.line_drop is not None:
-        more = replace(plant, load=replace(plant.load, line_drop=_more(plant.load.line_drop)))
-        yield "load.line_drop", more, boiler
+        line_drop = _times(plant.load.line_drop, factor)
+        yield "load.line_drop", replace(plant, load=replace(plant.load, line_drop=line_drop)), boiler
 
 
-def _of_boiler(boiler: Boiler) -> Iterator[tuple[str, Boiler]]:
+def _of_boiler(boiler: Boiler, factor: float) -> Iterator[tuple[str, Boiler]]:
     if boiler.water_volume is not None:
-        yield "water_volume", replace(boiler, water_volume=SHIFT * boiler.water_volume)
+        yield "water_volume", replace(boiler, water_volume=factor * boiler.water_volume)
     if boiler.metal_mass is not None:
-        yield "metal_mass", replace(boiler, metal_mass=_more(boiler.metal_mass))
+        yield "metal_mass", replace(boiler, metal_mass=_times(boiler.metal_mass, factor))
     if boiler.output is not None:
-        yield "output", replace(boiler, output=SHIFT * boiler.output)
+        yield "output", replace(boiler, output=factor * boiler.output)
     for role in Role:
         control = boiler.controls.of(role)
         if control is not None:
             tolerance = control.tolerance
-            wider = replace(
+            changed = replace(
                 tolerance,
-                dial=None if tolerance.dial is None else DiffPa(SHIFT * tolerance.dial),
-                proved=None if tolerance.proved is None else DiffPa(SHIFT * tolerance.proved),
+                dial=None if tolerance.dial is None else DiffPa(factor * tolerance.dial),
+                proved=None if tolerance.proved is None else DiffPa(factor * tolerance.proved),
             )
-            controls = boiler.controls.having(role, replace(control, tolerance=wider))
+            controls = boiler.controls.having(role, replace(control, tolerance=changed))
             yield f"controls.{role.value}.tolerance", replace(boiler, controls=controls)
-    yield from _of_burners(boiler)
+    yield from _of_burners(boiler, factor)
 
 
-def _of_burners(boiler: Boiler) -> Iterator[tuple[str, Boiler]]:
+def _of_burners(boiler: Boiler, factor: float) -> Iterator[tuple[str, Boiler]]:
     """Every burner changes alike: which of several fuels counts is not the question."""
     changes: tuple[tuple[str, Callable[[Burner], Burner]], ...] = (
-        ("burner.heat_lag", lambda each: replace(each, heat_lag=_more_or_none(each.heat_lag))),
-        ("burner.stroke", lambda each: replace(each, stroke_time=_more_or_none(each.stroke_time))),
-        (
-            "burner.turndown",
-            lambda each: replace(each, turndown=_turned_down(each.turndown)),
-        ),
-        ("burner.efficiency", lambda each: replace(each, efficiency=_capped(each.efficiency))),
-        ("burner.start", _slower_start),
+        ("burner.heat_lag", lambda each: replace(each, heat_lag=_times_known(each.heat_lag, factor))),
+        ("burner.stroke", lambda each: replace(each, stroke_time=_times_known(each.stroke_time, factor))),
+        ("burner.turndown", lambda each: replace(each, turndown=_turned_down(each.turndown, factor))),
+        ("burner.efficiency", lambda each: replace(each, efficiency=_capped(each.efficiency, factor))),
+        ("burner.start", lambda each: _start_taking(each, factor)),
     )
     for key, change in changes:
         yield key, replace(boiler, burners=tuple(change(each) for each in boiler.burners))
 
 
-def _slower_start(burner: Burner) -> Burner:
+def _start_taking(burner: Burner, factor: float) -> Burner:
     chain = burner.chain
     return replace(
         burner,
         chain=replace(
             chain,
-            start_delay=_more_or_none(chain.start_delay),
-            drive_open=_more_or_none(chain.drive_open),
-            prepurge=_more_or_none(chain.prepurge),
-            drive_back=_more_or_none(chain.drive_back),
-            pilot_trial=_more_or_none(chain.pilot_trial),
-            main_trial=_more_or_none(chain.main_trial),
-            flame_to_low_fire=_more_or_none(chain.flame_to_low_fire),
+            start_delay=_times_known(chain.start_delay, factor),
+            drive_open=_times_known(chain.drive_open, factor),
+            prepurge=_times_known(chain.prepurge, factor),
+            drive_back=_times_known(chain.drive_back, factor),
+            pilot_trial=_times_known(chain.pilot_trial, factor),
+            main_trial=_times_known(chain.main_trial, factor),
+            flame_to_low_fire=_times_known(chain.flame_to_low_fire, factor),
         ),
     )
 
 
-def _more(datum: Datum) -> Datum:
-    return replace(datum, value=SHIFT * datum.value)
+def _times(datum: Datum, factor: float) -> Datum:
+    return replace(datum, value=factor * datum.value)
 
 
-def _more_or_none(datum: Datum | None) -> Datum | None:
-    return None if datum is None else _more(datum)
+def _times_known(datum: Datum | None, factor: float) -> Datum | None:
+    return None if datum is None else _times(datum, factor)
 
 
-def _turned_down(turndown: float | None) -> float | None:
-    return None if turndown is None else min(HIGHEST_TURNDOWN, SHIFT * turndown)
+def _turned_down(turndown: float | None, factor: float) -> float | None:
+    return None if turndown is None else max(1.0, min(HIGHEST_TURNDOWN, factor * turndown))
 
 
-def _capped(datum: Datum | None) -> Datum | None:
-    return None if datum is None else replace(datum, value=min(1.0, SHIFT * datum.value))
+def _capped(datum: Datum | None, factor: float) -> Datum | None:
+    return None if datum is None else replace(datum, value=min(1.0, factor * datum.value))

@@ -1,0 +1,134 @@
+"""Which surveyed value each margin hangs on: signs and sizes against arithmetic on paper."""
+
+from functools import cache
+
+import pytest
+
+from evenfire.judgement.outcome import Route
+from evenfire.judgement.proofs.learning import Progress
+from evenfire.judgement.tolerance.measurements import Measurement
+from evenfire.judgement.tolerance.sensitivity import MotionPull, Sensitivity, sensitivities, sensitivity
+from evenfire.plant.known import Missing, Origin
+from evenfire.si import PA_PER_PSI, GaugePa
+from tests.surveys import case_of, survey
+
+BOARD_MILL = "board-mill"
+
+
+@cache
+def told(name: str = BOARD_MILL) -> Sensitivity:
+    return sensitivity(case_of(survey(plant=name)))
+
+
+def pull(code: str, key: str, of: Sensitivity | None = None) -> MotionPull:
+    margin = (of or told()).of(code)
+    assert margin is not None
+    return next(each for each in margin.pulls if each.key == key)
+
+
+def test_the_water_tube_with_little_storage_says_that_run_on_decides_its_high_limit() -> None:
+    margin = told().of("high-limit-stops-before-valve")
+    assert margin is not None
+    assert margin.deciding is not None
+    assert margin.deciding.key == "burner.heat_lag"
+    assert margin.helps[0].measurement is Measurement.RUN_ON
+    best = told().most_helpful
+    assert best is not None
+    assert (best.measurement, best.code) == (Measurement.RUN_ON, "high-limit-stops-before-valve")
+    assert best.keys[0] == "burner.heat_lag"
+
+
+def test_a_quarter_more_lag_is_a_quarter_more_run_on() -> None:
+    # Fire x lag / storage, 30.2 MMBtu/h = 8.85 MW; the loop loses a few per cent of it to the shell while it comes.
+    case = case_of(survey(plant=BOARD_MILL))
+    trip = case.stack.trip
+    assert not isinstance(trip, Missing)
+    storage = case.behaviour.storage(GaugePa(trip)).value
+    quarter = 0.25 * 8.85e6 * 8.0 / storage
+    found = pull("high-limit-stops-before-valve", "burner.heat_lag")
+    assert found.higher == pytest.approx(-quarter, rel=0.1)
+    assert found.lower == pytest.approx(quarter, rel=0.1)
+
+
+def test_a_tenth_more_water_stores_more_and_widens_what_run_on_narrows() -> None:
+    found = pull("high-limit-stops-before-valve", "water_volume")
+    # A tenth of the run-on at most: metal stores too.
+    run_on = 7.4 * PA_PER_PSI
+    assert 0.04 * run_on < found.higher < 0.1 * run_on
+    assert found.lower < 0.0
+
+
+def test_a_tolerance_pulls_with_the_share_that_it_may_be_off() -> None:
+    # A quarter of 3 psi on the dial.
+    found = pull("high-limit-below-valve", "controls.high_limit.tolerance")
+    assert found.higher == pytest.approx(-0.75 * PA_PER_PSI, rel=1e-6)
+    assert found.lower == pytest.approx(0.75 * PA_PER_PSI, rel=1e-6)
+
+
+def test_half_a_foot_of_water_leg_is_two_tenths_of_a_psi() -> None:
+    # 0.433 psi per foot (HB1919), 0.15 m = 0.492 ft; a control below its tap acts early, so a longer leg trips earlier.
+    found = pull("high-limit-below-valve", "controls.high_limit.water_leg")
+    assert found.higher == pytest.approx(0.433 * 0.15 / 0.3048 * PA_PER_PSI, rel=2e-3)
+
+
+def test_a_fifth_more_line_drop_raises_the_need_by_it() -> None:
+    found = pull("need-at-full-load", "load.line_drop")
+    assert found.higher == pytest.approx(-0.4 * PA_PER_PSI, rel=1e-6)
+
+
+def test_a_slower_start_lets_the_restart_fall_further() -> None:
+    found = pull("restart-holds-need", "burner.start")
+    assert found.higher < 0.0 < found.lower
+
+
+def test_doubts_add_as_independent_ones_do() -> None:
+    for margin in told().margins:
+        squares = sum(max(abs(each.higher), abs(each.lower)) ** 2 for each in margin.pulls)
+        assert margin.doubt**2 == pytest.approx(squares, rel=1e-9)
+        assert list(margin.pulls) == sorted(margin.pulls, key=lambda each: -each.size)
+        assert all(0.0 <= help_.after < help_.before == margin.doubt for help_ in margin.helps)
+
+
+def test_the_worst_margin_leads() -> None:
+    standings = [margin.standing for margin in told().margins]
+    assert standings == sorted(standings)
+    assert told().margins[0].room < 0.0
+
+
+def test_a_measured_run_on_takes_the_lag_out_of_the_high_limit() -> None:
+    edits = {"boiler.measured.run_on": [{"rise": "7 psi", "firing": "100 %", "load": "0 %"}]}
+    measured = sensitivity(case_of(survey(edits, BOARD_MILL)))
+    code = "high-limit-stops-before-valve"
+    margin, before = measured.of(code), told().of(code)
+    assert margin is not None
+    assert before is not None
+    assert "burner.heat_lag" not in {each.key for each in margin.pulls}
+    found = pull(code, "measured.run_on", measured)
+    # A tenth of seven psi.
+    assert found.higher == pytest.approx(-0.7 * PA_PER_PSI, rel=0.1)
+    assert found.origin is Origin.MEASURED
+    assert margin.doubt < 0.6 * before.doubt
+
+
+def test_what_was_assumed_is_doubted_more_than_what_was_surveyed() -> None:
+    assumed = sensitivity(
+        case_of(survey({"boiler.burner.heat_lag": None, "boiler.burner.1.heat_lag": None}, BOARD_MILL))
+    )
+    found, surveyed = pull("high-limit-stops-before-valve", "burner.heat_lag", assumed), told()
+    assert found.origin is Origin.ASSUMED
+    assert found.doubt.value == 2 * pull("high-limit-stops-before-valve", "burner.heat_lag", surveyed).doubt.value
+
+
+def test_a_boiler_that_cannot_be_simulated_is_weighed_by_closed_forms_and_says_what_is_missing() -> None:
+    found = sensitivity(case_of(survey({"boiler.controls.firing_rate.action": "pid"}, BOARD_MILL)))
+    assert found.route is Route.COMPUTED
+    assert found.missing == ("controls.firing_rate.gains",)
+    assert found.of("high-limit-stops-before-valve") is not None
+    assert "low-fire-before-cut-out" in dict(found.not_weighed)
+
+
+def test_it_tells_how_far_it_is() -> None:
+    items = list(sensitivities(case_of(survey(plant="vertical"))))
+    steps = [item for item in items if isinstance(item, Progress)]
+    assert [step.done for step in steps] == list(range(len(steps)))
+    assert isinstance(items[-1], Sensitivity)
