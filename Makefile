@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 STAMP := $(VENV)/installed
 WORKERS ?= 2
 
-.PHONY: demo test check soak bench docs lock clean
+.PHONY: demo test check soak mutants bench docs lock clean
 
 demo: $(STAMP)
 	$(BIN)/evenfire demo
@@ -23,6 +23,10 @@ check: $(STAMP)
 # Long counts; `make test` runs the same tests small, with a fixed seed.
 soak: $(STAMP)
 	EVENFIRE_SOAK=1 $(BIN)/python -m pytest -n $(WORKERS) -m "soak or not soak" $(PYTEST_FLAGS)
+
+# The sample of faults alone: which the tests notice and which they do not, one line each.
+mutants: $(STAMP)
+	$(BIN)/python -m tools.mutants --processes $(WORKERS) $(MUTANT_FLAGS)
 
 # Ratios against a reference in the same run; each writes its row into docs/reference/speed.md.
 bench: $(STAMP)

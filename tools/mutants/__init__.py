@@ -1,0 +1,1 @@
+"""Mutants: copies of one module with one small fault each, which the tests have to notice."""
