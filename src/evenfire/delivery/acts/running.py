@@ -140,7 +140,7 @@ def _result(plant_file: PlantFile, case: Case, fuel: Fuel | None, asked: RunAske
         model = boiler_model(case, fuel)
         plan = RunPlan(
             duration=duration,
-            load=_load(plant_file, case, float(model.burner.full_heat), asked.load),
+            load=_load(plant_file, case, float(model.burner.full_heat), asked.load, is_cold=begins is Beginning.COLD),
             beginning=begins,
             pressure=pressure,
             faults=faults,
@@ -249,10 +249,13 @@ def _beginning(case: Case, text: str | None) -> tuple[Beginning, GaugePa | None]
     return Beginning.AT_PRESSURE, pressure
 
 
-def _load(plant_file: PlantFile, case: Case, full_heat: float, text: str | None) -> RunLoad:
+def _load(plant_file: PlantFile, case: Case, full_heat: float, text: str | None, *, is_cold: bool) -> RunLoad:
     """The load that was asked for, else that of the plant, else the steady one that cycles most."""
     output = full_heat / case.behaviour.steam_heat(1.0, working_pressure(case))
     stated = case.load.demand
+    if text is None and is_cold:
+        # Steam that is drawn while a boiler warms keeps it from ever coming to pressure.
+        return RunLoad(demand=Constant(steam=0.0), stated_by=LoadFrom.SHUT, file=None, output_steam=output)
     if text is not None:
         asked = read_load(text)
         demand = Constant(steam=asked.share * output) if isinstance(asked, ShareOfOutput) else asked

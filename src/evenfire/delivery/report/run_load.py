@@ -20,6 +20,8 @@ def load_sentence(load: RunLoad, page: Page) -> str:
             return f"{WORST_LOAD}: {drawn}."
         case LoadFrom.PLANT:
             return f"Load as the plant file states it: {drawn}."
+        case LoadFrom.SHUT:
+            return "The stop valve is shut: nobody draws steam while it warms (--load says otherwise)."
         case LoadFrom.ASKED:
             return f"Load as asked for: {drawn}."
     assert_never(load.stated_by)

@@ -292,7 +292,7 @@ _EXTREME: Final = _object({"pressure_pa_gauge": _NUMBER, "time_s": _NUMBER})
 _STOPPED_BY: Final = _one_of("lockout", "no power", "high limit", "low water", "operating limit", "nothing")
 _LOAD: Final = _object(
     {
-        "stated_by": _one_of("plant file", "command", "nobody"),
+        "stated_by": _one_of("plant file", "command", "nobody", "stop valve shut"),
         "file": _TEXT_OR_NULL,
         "shape": _one_of("constant", "steps", "daily", "batches"),
         "pieces": _array(_object({"for_s": _NUMBER_OR_NULL, "steam_kg_s": _NUMBER})),
