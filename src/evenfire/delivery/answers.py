@@ -94,12 +94,12 @@ class BoilerSettle:
 
     @property
     def is_unsafe(self) -> bool:
-        """Whether what has to keep people safe failed in motion, on settings that fit by the closed forms."""
+        """Whether the high limit alone fails in motion, on settings that fit by the closed forms."""
         if self.motion is None or not isinstance(self.answer, Fits):
             return False
-        from evenfire.judgement.proofs.weighing import is_unsafe
+        from evenfire.judgement.proofs.weighing import settings_are_unsafe
 
-        return any(is_unsafe(proved) for proved in self.motion.proofs)
+        return settings_are_unsafe(self.motion.proofs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

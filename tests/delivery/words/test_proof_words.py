@@ -8,7 +8,7 @@ import pytest
 from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.words import proofs as words
 from evenfire.delivery.words.names import is_named
-from evenfire.delivery.words.proof_saying import clause, found_out, say_fact, sentences, to_do
+from evenfire.delivery.words.proof_saying import clause, found_out, say_fact, sentences, to_do, worst_of_each
 from evenfire.judgement.proofs.proving import prove
 from evenfire.judgement.proofs.result import (
     Check,
@@ -100,6 +100,20 @@ def test_a_proof_that_demands_nothing_ends_its_sentence() -> None:
     proof = proof_of(as_found("school"), Scenario.COLD_START)
     assert proof.verdict is Verdict.TOLD
     assert sentences(as_found("school"), proof, US).endswith("drawing steam.")
+
+
+def test_margins_of_pressure_are_told_before_margins_of_time() -> None:
+    # Seconds and pascals are both plain numbers to a sort; a minute to spare is not narrower than a psi.
+    time = Check(
+        watched=Watched.DIP_TIME,
+        observed=Quantity(60.0, Dimension.TIME),
+        limit=Quantity(61.0, Dimension.TIME),
+        margin=Quantity(1.0, Dimension.TIME),
+        holds=True,
+        shown="12%",
+    )
+    proof = concluded(Scenario.STEADY_LOADS, [time, check(Watched.NEED, 106, 105, rises=False)])
+    assert [each.watched for each in worst_of_each(proof)] == [Watched.NEED, Watched.DIP_TIME]
 
 
 def test_the_largest_pick_up_after_a_restart_is_told_in_shares_of_full_load() -> None:

@@ -4,7 +4,7 @@ import pytest
 
 from evenfire.judgement.proofs.result import Found, Proof, Scenario, Verdict, Watched
 from evenfire.judgement.proofs.staging import LATE, stages_of
-from evenfire.judgement.proofs.weighing import is_unsafe, worst_first
+from evenfire.judgement.proofs.weighing import is_unsafe, settings_are_unsafe, worst_first
 from evenfire.si import KG_PER_LB, PA_PER_PSI
 from tests.judgement.proofs.cases import as_found, check_of, failures, proof_of, settled
 from tests.surveys import case_of, survey
@@ -55,5 +55,8 @@ def test_only_what_keeps_people_safe_is_called_unsafe_and_it_is_told_first() -> 
     nuisance = proof_of(as_found("laundry"), Scenario.STEADY_LOADS)
     assert is_unsafe(unsafe)
     assert not is_unsafe(nuisance)
+    assert settings_are_unsafe((unsafe, nuisance))
+    # Valves that are too small are no fault of any dial.
+    assert not settings_are_unsafe((proof_of(case_of(survey(TOO_SMALL)), Scenario.VALVES_ALONE),))
     holding = next(each for each in settled("laundry").proofs if isinstance(each, Proof))
     assert worst_first((holding, nuisance, unsafe)) == (unsafe, nuisance, holding)

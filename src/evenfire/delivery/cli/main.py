@@ -118,7 +118,7 @@ def settle(
         told = (
             f"Wrote the proposal for {', '.join(written)} into {plant}."
             if written
-            else "Wrote nothing: nothing fits, or what has to keep the boiler safe failed in motion."
+            else "Wrote nothing: nothing fits, or the high limit alone does not stop it in motion."
         )
         typer.echo(told, err=True)
     raise typer.Exit(done.ending.value)

@@ -12,7 +12,7 @@ from evenfire.delivery.words.proofs import SCENARIOS, VERDICTS
 from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.learning import MOST_ROUNDS, Learned, case_in
 from evenfire.judgement.proofs.result import NotProved, Proof, Proved
-from evenfire.judgement.proofs.weighing import is_unsafe, worst_first
+from evenfire.judgement.proofs.weighing import settings_are_unsafe, worst_first
 from evenfire.judgement.settle.result import Fits
 from evenfire.si import Dimension, Quantity
 
@@ -48,7 +48,7 @@ def _headed(text: str, page: Page) -> str:
 
 
 def _learned(learned: Learned, page: Page) -> Iterator[str]:
-    if any(is_unsafe(proved) for proved in learned.proofs):
+    if settings_are_unsafe(learned.proofs):
         yield UNSAFE
     if learned.still_short:
         names = ", ".join(TERMS[term] for term in learned.still_short)

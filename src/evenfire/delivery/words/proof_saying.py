@@ -41,7 +41,12 @@ def worst_of_each(proof: Proof) -> tuple[Check, ...]:
     found: dict[Watched, Check] = {}
     for check in proof.checks:
         found.setdefault(check.watched, check)
-    return tuple(sorted(found.values(), key=lambda check: (check.holds, check.watched in YES_OR_NO)))
+    return tuple(sorted(found.values(), key=_kind))
+
+
+def _kind(check: Check) -> tuple[bool, bool, bool]:
+    """Margins of pressure before those of time: seconds and pascals cannot be weighed against each other."""
+    return check.holds, check.watched in YES_OR_NO, check.margin.dimension is Dimension.TIME
 
 
 def told_checks(proof: Proof) -> tuple[Check, ...]:

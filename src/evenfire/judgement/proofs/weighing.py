@@ -21,6 +21,11 @@ def is_unsafe(proved: Proved) -> bool:
     )
 
 
+def settings_are_unsafe(proofs: tuple[Proved, ...]) -> bool:
+    """Whether the high limit alone fails: that is a matter of dials, and no setting mends valves that are too small."""
+    return any(proved.scenario is Scenario.HIGH_LIMIT_ALONE and is_unsafe(proved) for proved in proofs)
+
+
 def worst_first(proofs: tuple[Proved, ...]) -> tuple[Proved, ...]:
     """Unsafe, failed, not proved, holding, told, not applicable; equals in the order given."""
     return tuple(sorted(proofs, key=_place))
