@@ -168,6 +168,8 @@ class LoadFrom(Enum):
     ASKED = "command"
     NOBODY = "nobody"
     """It is the steady load at which the burner starts most often"""
+    SHUT = "stop valve shut"
+    """The boiler warms from cold, and nobody draws"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
