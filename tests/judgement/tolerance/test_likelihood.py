@@ -9,6 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import stats
 
+from evenfire.errors import ImpossibleValue
 from evenfire.judgement.case import Case
 from evenfire.judgement.motion.loading import FaultAt
 from evenfire.judgement.motion.modelling import Shifts, boiler_model, normal_volume
@@ -16,6 +17,8 @@ from evenfire.judgement.outcome import Route
 from evenfire.judgement.proofs.learning import Progress
 from evenfire.judgement.proofs.result import Shown
 from evenfire.judgement.proofs.staging import TRUE, Stage, nothing, ramp, stages_of
+from evenfire.judgement.tolerance import questions as questions_module
+from evenfire.judgement.tolerance import spread as spread_module
 from evenfire.judgement.tolerance.counting import Counted, Rerun
 from evenfire.judgement.tolerance.likelihood import likelihoods, likelihoods_of
 from evenfire.judgement.tolerance.motion import motion_of
@@ -322,3 +325,20 @@ def test_a_boiler_that_cannot_be_simulated_is_counted_by_arithmetic_and_says_wha
     found = answer(told, Question.LIFT_AFTER_HIGH_LIMIT)
     assert found.near > found.rerun == 0
     assert found.highest - found.lowest > found.near / found.draws
+
+
+def test_no_draws_are_refused() -> None:
+    with pytest.raises(ImpossibleValue, match="draws"):
+        likelihoods_of(plant(), Blocks(rows=()))
+
+
+def test_every_assumption_that_is_named_is_a_constant_of_the_package() -> None:
+    told = likelihoods_of(plant(), random_blocks(15, blocks=1, rows=10))
+    assert told.assumptions
+    assert all(hasattr(spread_module, name) or hasattr(questions_module, name) for name in told.assumptions)
+
+
+def test_the_rows_are_named_by_their_content() -> None:
+    first, second = random_blocks(16, blocks=2, rows=50), random_blocks(17, blocks=2, rows=50)
+    names = [likelihoods_of(plant(), draws, most_reruns=0).rows for draws in (first, second, first)]
+    assert names[0] == names[2] != names[1]

@@ -132,3 +132,16 @@ def test_it_tells_how_far_it_is() -> None:
     steps = [item for item in items if isinstance(item, Progress)]
     assert [step.done for step in steps] == list(range(len(steps)))
     assert isinstance(items[-1], Sensitivity)
+
+
+def test_a_burner_with_two_fires_is_weighed_too() -> None:
+    edits = {"boiler.burner.firing": "low-high-off", "boiler.burner.1.firing": "low-high-off"}
+    found = sensitivity(case_of(survey(edits, BOARD_MILL)))
+    assert found.route is Route.SIMULATED
+    # Full fire goes on through the stroke of the drive: a tenth more of it drives the pressure further up.
+    assert pull("low-fire-before-cut-out", "burner.stroke", found).higher < 0.0
+
+
+def test_every_value_of_a_sound_survey_can_be_more_and_less() -> None:
+    assert told().not_varied == ()
+    assert told().identity != told("vertical").identity

@@ -15,15 +15,25 @@ from evenfire.judgement.tolerance.motion import motion_of
 from evenfire.judgement.tolerance.questions import Ground, Question, questions_on, require_known
 from evenfire.judgement.tolerance.result import Likelihoods, NotCounted, likelihood
 from evenfire.judgement.tolerance.rows import Draws
-from evenfire.judgement.tolerance.spread import ASSUMPTIONS, Spread, spread_of
+from evenfire.judgement.tolerance.spread import Spread, spread_of
 from evenfire.physics.motion.run import PHYSICS_VERSION
 from evenfire.plant.identity import identity
 from evenfire.plant.known import NotKnownError
+from evenfire.plant.possible import require_positive
+from evenfire.si import Dimension
 
 MOST_RERUNS: Final = 400
 """Near draws that the loop runs for each question, unless somebody asks for more."""
 DRAWS_PER_PIECE: Final = 16
 """Near draws that are run at once."""
+ASSUMPTIONS: Final = (
+    "ASSUMED_SET_ERROR_IS_EVEN",
+    "ASSUMED_DRIFT_A_YEAR",
+    "ASSUMED_REPEAT_OF_TESTED_LIFT",
+    "ASSUMED_DISAGREEMENT",
+    "ASSUMED_LEAST_BAND",
+)
+"""Every number behind an answer that no survey and no publication gave."""
 _ANSWER_EVERY: Final = 8
 """Pieces between two answers."""
 
@@ -106,8 +116,14 @@ def likelihoods(
     in_order
         How the blocks are worked off; ``ThreadPoolExecutor.map`` will do.
     spread
-        What is drawn, where it is known better than the survey and this book's assumptions.
+        What is drawn, where it is known better than the survey and the assumptions say.
+
+    Raises
+    ------
+    ImpossibleValue
+        No draws.
     """
+    require_positive("blocks of draws", float(draws.blocks), Dimension.NUMBER)
     drawn = spread_of(case) if spread is None else spread
     try:
         ground = Ground(case=case, spread=drawn, motion=motion_of(case))

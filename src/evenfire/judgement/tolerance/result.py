@@ -12,7 +12,11 @@ from evenfire.judgement.tolerance.spread import Spread
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Likelihood:
-    """How likely one thing happens at least once within a year of setting."""
+    """How likely one thing happens within a year of setting.
+
+    Only controls and valves are drawn. The motion of the boiler is taken as it was simulated: how far the survey behind
+    it may be off is for :mod:`~evenfire.judgement.tolerance.sensitivity` to say.
+    """
 
     question: Question
     probability: float

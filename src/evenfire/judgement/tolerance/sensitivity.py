@@ -8,10 +8,10 @@ from types import MappingProxyType
 from evenfire.errors import ImpossibleValue, OutOfRange
 from evenfire.judgement.case import BEYOND_STEAM, Case, firing_at_cut_out, has_band_on_dial, prepare
 from evenfire.judgement.margins import Margin, Tier, follows_the_load, room
-from evenfire.judgement.motion.modelling import TRUE_DIALS
 from evenfire.judgement.outcome import Route, TermName
-from evenfire.judgement.proofs import changing, steady
+from evenfire.judgement.proofs import steady
 from evenfire.judgement.proofs.learning import Progress
+from evenfire.judgement.rulebook import RULE_BOOK_VERSION
 from evenfire.judgement.stack import Stack
 from evenfire.judgement.tolerance.measurements import (
     ASSUMED_LEFT,
@@ -20,8 +20,10 @@ from evenfire.judgement.tolerance.measurements import (
     Possible,
     possible_for,
 )
-from evenfire.judgement.tolerance.rig import rigs_of
+from evenfire.judgement.tolerance.motion import motion_of
 from evenfire.judgement.tolerance.values import SurveyedValue, kind_of, values_of
+from evenfire.physics.motion.run import PHYSICS_VERSION
+from evenfire.plant.identity import identity
 from evenfire.plant.known import Missing, NotKnownError, Origin, known
 from evenfire.si import DiffPa, Quantity
 
@@ -106,10 +108,14 @@ class Sensitivity:
     """The one measurement that takes most off the doubt of the worst margin that any measurement helps"""
     not_weighed: tuple[tuple[str, tuple[str, ...]], ...]
     """Margins that could not be judged: code, and the plant-file keys that are missing"""
+    not_varied: tuple[str, ...]
+    """Values of which more, or less, makes a boiler that cannot be or cannot be run: only the other side is told"""
     route: Route
     """Simulated, or computed by closed forms where the boiler cannot be simulated"""
     missing: tuple[str, ...]
     """Plant-file keys that would let it be simulated"""
+    identity: str
+    """Of plant, settings, rule book and physics"""
     assumptions: tuple[str, ...] = ASSUMPTIONS
 
     def of(self, code: str) -> MarginPulls | None:
@@ -128,7 +134,7 @@ def sensitivities(case: Case) -> Iterator[Progress | Sensitivity]:
     rooms: dict[tuple[str, float], dict[str, float]] = {}
     for done, (value, by) in enumerate(steps):
         yield Progress(done=done, total=len(steps), what=value.key)
-        rooms[value.key, by] = _rooms_when_off(case, value, by)
+        rooms[value.key, by] = _rooms_when_off(case, value, by, missing)
     known_rooms, unknown = _rooms(before)
     margins = [
         _margin(margin, before, known_rooms[margin.code], values, rooms)
@@ -141,8 +147,10 @@ def sensitivities(case: Case) -> Iterator[Progress | Sensitivity]:
         margins=tuple(margins),
         most_helpful=next((each.helps[0] for each in margins if each.helps), None),
         not_weighed=tuple(unknown.items()),
+        not_varied=tuple(value.key for value in values if not (rooms[value.key, 1.0] and rooms[value.key, -1.0])),
         route=Route.COMPUTED if missing else Route.SIMULATED,
         missing=missing,
+        identity=identity((case.plant, case.boiler, case.settings, RULE_BOOK_VERSION, PHYSICS_VERSION)),
     )
 
 
@@ -157,7 +165,7 @@ def sensitivity(case: Case) -> Sensitivity:
 def _moved(case: Case) -> tuple[Case, tuple[str, ...]]:
     """The case with its motion as simulated, and what is missing where it cannot be."""
     try:
-        seen = {**steady.motion_seen(case), **changing.motion_seen(case), **_from_full_fire(case)}
+        seen = {**steady.motion_seen(case), **_of_rigs(case)}
     except NotKnownError as lacking:
         return case, lacking.keys
     except OutOfRange:
@@ -165,12 +173,19 @@ def _moved(case: Case) -> tuple[Case, tuple[str, ...]]:
     return replace(case, stack=_seen_stack(case, seen)), ()
 
 
-def _from_full_fire(case: Case) -> dict[TermName, float]:
-    """Run-on after the high limit [Pa], with no safety valve that lifts: one that did would hide how far it goes."""
-    if case.boiler.controls.high_limit is None:
-        return {}
-    trip = known(case.stack.trip)[0]
-    return {TermName.RUN_ON_AT_FULL_FIRE: max(0.0, *(rig.let_go.peak(TRUE_DIALS) - trip for rig in rigs_of(case)))}
+def _of_rigs(case: Case) -> dict[TermName, float]:
+    """Run-on after the high limit and overshoot of the design drop [Pa].
+
+    No safety valve lifts here: one that did would hide how far the pressure goes.
+    """
+    motion, seen = motion_of(case), {}
+    if not motion.rigs:
+        raise NotKnownError(motion.missing)
+    if case.boiler.controls.high_limit is not None:
+        seen[TermName.RUN_ON_AT_FULL_FIRE] = motion.from_full_fire
+    if follows_the_load(case.boiler):
+        seen[TermName.OVERSHOOT_OF_DROP] = motion.drop_overshoot
+    return seen
 
 
 def _seen_stack(case: Case, seen: dict[TermName, float]) -> Stack[float]:
@@ -218,12 +233,14 @@ def _rooms(case: Case) -> tuple[dict[str, float], dict[str, tuple[str, ...]]]:
     return rooms, unknown
 
 
-def _rooms_when_off(case: Case, value: SurveyedValue, by: float) -> dict[str, float]:
-    """Rooms in the survey in which a value is so much more; nothing where that survey cannot be."""
+def _rooms_when_off(case: Case, value: SurveyedValue, by: float, missing: tuple[str, ...]) -> dict[str, float]:
+    """Rooms in the survey in which a value is so much more; nothing where that cannot be, or not be run like the case
+    itself: a closed form beside a simulation would show the difference of the two.
+    """
     try:
         plant, boiler = value.off_by(by)
-        changed = prepare(plant, boiler, case.which, case.settings)
-        return _rooms(_moved(changed)[0])[0]
+        changed, lacking = _moved(prepare(plant, boiler, case.which, case.settings))
+        return _rooms(changed)[0] if lacking == missing else {}
     except (ImpossibleValue, OutOfRange):
         return {}
 

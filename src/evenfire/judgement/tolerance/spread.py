@@ -29,7 +29,6 @@ ASSUMED_REPEAT_OF_TESTED_LIFT: Final = 0.01
 
 A valve does not lift twice at one pressure; a percent is less than any set tolerance, and its certificate is evidence.
 """
-ASSUMPTIONS: Final = ("ASSUMED_SET_ERROR_IS_EVEN", "ASSUMED_DRIFT_A_YEAR", "ASSUMED_REPEAT_OF_TESTED_LIFT")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
