@@ -99,5 +99,7 @@ ROWS: tuple[Row | CannotBe, ...] = (
     boundary("firing-in-automatic", {FOUND + "manual_cap": "100 %"}, "clear"),
     clear("firing-in-automatic"),
     unjudged("firing-in-automatic", {FOUND + "switch": REMOVED}, "as_found.switch"),
+    # A cap at the whole fire holds nothing down, and says nothing of the switch either.
+    unjudged("firing-in-automatic", {FOUND + "switch": REMOVED, FOUND + "manual_cap": "100 %"}, "as_found.switch"),
     silent("firing-in-automatic", {FOUND + "switch": "manual"}, base="low pressure"),
 )

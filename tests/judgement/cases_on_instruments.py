@@ -77,9 +77,20 @@ ROWS: tuple[Row | CannotBe, ...] = (
     ),
     boundary("setting-within-scale", {FOUND + "operating_limit": "136 psi"}, "clear"),
     boundary("setting-within-scale", {FOUND + "low_fire_hold": "24 psi"}, "clear"),
-    clear("setting-within-scale"),
+    # 125 psi on a scale from 10 to 150 lies nearer to the upper end: the room is told from there.
+    clear("setting-within-scale", limit="136 psi"),
     unjudged("setting-within-scale", {OPERATING + "scale": REMOVED}, "controls.operating_limit.scale"),
     unjudged("setting-within-scale", {FOUND + "high_limit": REMOVED}, "settings.high_limit"),
+    # A boiler without its operating limit is not clear of the question where that stands.
+    unjudged(
+        "setting-within-scale",
+        {
+            OPERATING.removesuffix("."): REMOVED,
+            FOUND + "operating_limit": REMOVED,
+            FOUND + "operating_limit_differential": REMOVED,
+        },
+        "controls.operating_limit",
+    ),
     # The valve at 150 psi passes its capacity at 154.5.
     fires("sensing-element-rating", {HIGH + "element_rating": "150 psi"}, observed="150 psi", limit="154.5 psi"),
     boundary("sensing-element-rating", {HIGH + "element_rating": "154.5 psi"}, "clear"),

@@ -4,6 +4,7 @@ import pytest
 
 from evenfire.judgement.behaviour import Behaviour
 from evenfire.judgement.outcome import Route
+from evenfire.plant.known import NotKnownError
 from evenfire.si import J_PER_BTU, PA_PER_PSI, GaugePa
 from tests.surveys import survey
 
@@ -103,6 +104,21 @@ def test_the_worst_of_two_fuels_counts() -> None:
     both = behaviour({"boiler.burner": [_gas(), oil]})
     assert len(plant.plant.boilers[0].burners) == 1
     assert both.full_fire_run_on(CUT_OUT).value == pytest.approx(gas.full_fire_run_on(CUT_OUT).value * 20 / 8)
+
+
+def test_of_two_fuels_the_one_that_cycles_more_is_told() -> None:
+    oil = {**_gas(), "fuel": "light oil", "turndown": 2}
+    alone = [behaviour({"boiler.burner": [each]}).cycling(CUT_IN, CUT_OUT, None).starts for each in (_gas(), oil)]
+    both = behaviour({"boiler.burner": [_gas(), oil]}).cycling(CUT_IN, CUT_OUT, None).starts
+    assert alone[0] != pytest.approx(alone[1])
+    assert both == pytest.approx(max(alone))
+
+
+def test_a_fire_of_which_neither_output_nor_input_is_known_is_asked_for() -> None:
+    nothing = behaviour({"boiler.output": None, "boiler.burner.input": None, "boiler.burner.input_clocked": None})
+    with pytest.raises(NotKnownError) as missing:
+        nothing.full_heat(nothing.boiler.burners[0])
+    assert set(missing.value.keys) == {"output", "burner.input"}
 
 
 def _gas() -> dict[str, object]:

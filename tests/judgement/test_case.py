@@ -4,7 +4,9 @@ import tomllib
 
 import pytest
 
-from evenfire.judgement.case import facts_of
+from evenfire.judgement.case import facts_of, firing_at_cut_out
+from evenfire.judgement.margins import follows_the_load
+from evenfire.judgement.outcome import TermName
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 from evenfire.si import PA_PER_PSI
@@ -103,6 +105,46 @@ def test_valves_set_above_the_mawp_count_as_set_at_it() -> None:
     facts = facts_of(high, high.boilers[0], frozenset())
     assert psi(facts.valve_set) == pytest.approx(150)
     assert psi(facts.earliest_lift) == pytest.approx(145.5)
+
+
+GAS: dict[str, object] = {"fuel": "natural gas", "firing": "modulating", "turndown": 4, "input": "8.35 MMBtu/h"}
+OIL: dict[str, object] = {"fuel": "light oil", "firing": "on-off", "input": "8.35 MMBtu/h"}
+
+
+def test_each_burner_is_stopped_from_the_fire_that_it_has_there() -> None:
+    # The line runs from full fire at 110 psi to a quarter at 118; half way down it stands at five eighths.
+    boiler = survey({"boiler.burner": [OIL, GAS]}).plant.boilers[0]
+    assert firing_at_cut_out(boiler, 114.0, 110.0, 118.0, 0.0) == pytest.approx((1.0, 0.625))
+    assert firing_at_cut_out(boiler, 118.0, 110.0, 118.0, 0.0) == pytest.approx((1.0, 0.25))
+    assert firing_at_cut_out(boiler, 110.0, 110.0, 118.0, 0.0) == pytest.approx((1.0, 1.0))
+
+
+def test_a_cut_out_that_may_act_early_stops_a_larger_fire() -> None:
+    # Shown at 120, acting from 114 on: half way down the line and not at low fire.
+    boiler = survey({"boiler.burner": [GAS]}).plant.boilers[0]
+    assert firing_at_cut_out(boiler, 120.0, 110.0, 118.0, 6.0) == pytest.approx((0.625,))
+    assert firing_at_cut_out(boiler, 112.0, 110.0, 118.0, 2.0) == pytest.approx((1.0,))
+
+
+def test_one_burner_that_fires_at_more_rates_makes_a_boiler_follow_its_load() -> None:
+    assert follows_the_load(survey({"boiler.burner": [OIL, GAS]}).plant.boilers[0])
+    assert follows_the_load(survey({"boiler.burner": [GAS]}).plant.boilers[0])
+
+
+def test_each_tolerance_is_a_term_under_its_own_name() -> None:
+    # A number under the wrong name would be told of the wrong control.
+    tolerances = {
+        f"boiler.controls.{role}.tolerance": {"dial": f"{within} psi"}
+        for role, within in (("operating_limit", 1), ("high_limit", 2), ("firing_rate", 3), ("low_fire_hold", 4))
+    }
+    case = case_of(survey(tolerances))
+    names = (
+        TermName.TOLERANCE_OF_OPERATING_LIMIT,
+        TermName.TOLERANCE_OF_HIGH_LIMIT,
+        TermName.TOLERANCE_OF_FIRING_RATE,
+        TermName.TOLERANCE_OF_HOLD,
+    )
+    assert [psi(term.quantity.value) for term in case.named_terms(names)] == pytest.approx([1, 2, 3, 4])
 
 
 def _tables() -> list[object]:

@@ -100,6 +100,11 @@ AS_FOUND = laundry(high=130, cut_out=110, width=8, rate=90)
 HIGHER = laundry(high=140, cut_out=120, width=8, rate=100)
 
 
+def test_only_a_control_that_is_proved_at_the_goal_is_to_be_proved() -> None:
+    moves = plan(AS_FOUND, HIGHER, proved=frozenset({HL}))
+    assert {move.dial.role: move.to_be_proved for move in moves.steps} == {HL: True, OL: False, FR: False}
+
+
 def test_raising_goes_top_down() -> None:
     moves = plan(AS_FOUND, HIGHER)
     assert order(moves) == [(HL, "main"), (OL, "main"), (FR, "main")]

@@ -109,6 +109,53 @@ def test_a_rule_says_what_it_asks_and_where_its_number_comes_from(rule: Rule) ->
         assert rule.citations == ()
 
 
+# Danger stops, a nuisance or a lost reserve warns, usual practice advises: facts of the trade, worked by hand from what
+# each rule guards against (order and lockout of the limits, relief, fire and pressure beyond what was rated: danger).
+STOPS: Final = {
+    "high-limit-fitted",
+    "operating-limit-fitted",
+    "high-limit-manual-reset",
+    "high-limit-own-element",
+    "high-limit-senses-boiler",
+    "low-pressure-high-limit-scale",
+    "sensing-line-open",
+    "siphon-fitted",
+    "nothing-bypassed",
+    "high-limit-resets-explained",
+    "cut-out-below-high-limit",
+    "high-limit-within-mawp",
+    "high-limit-within-low-pressure",
+    "high-limit-below-valve",
+    "cut-out-within-downstream-rating",
+    "safety-valve-fitted",
+    "first-valve-within-mawp",
+    "other-valves-near-mawp",
+    "valve-settings-close",
+    "relieving-capacity",
+    "valve-accumulation",
+    "shared-header-relief",
+    "input-within-nameplate",
+    "gauge-range",
+}
+ADVISES: Final = {
+    "cut-in-above-high-fire",
+    "gauge-range-usual",
+    "setting-within-scale",
+    "sensing-element-rating",
+    "scale-fits-boiler",
+    "high-limit-gap-usual",
+    "valve-gap-usual",
+    "hold-usual-low-pressure",
+    "hold-usual-watertube",
+}
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.code)
+def test_danger_stops_nuisance_warns_and_practice_advises(rule: Rule) -> None:
+    weight = Severity.STOP if rule.code in STOPS else Severity.ADVISE if rule.code in ADVISES else Severity.WARN
+    assert rule.severity is weight
+
+
 def test_practice_never_stops_a_boiler() -> None:
     assert [rule.code for rule in RULES if rule.basis is Basis.COMMON_PRACTICE and rule.severity is Severity.STOP] == []
 
