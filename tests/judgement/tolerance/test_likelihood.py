@@ -301,6 +301,17 @@ def test_near_draws_that_nobody_ran_may_or_may_not_have_happened() -> None:
     assert found.probability == pytest.approx(0.17)
 
 
+def test_the_interval_shares_its_doubt_between_corrections_and_draws() -> None:
+    # Half of a twentieth to the draws, a quarter to either kind of correction; none of 100 that were run was one.
+    same = Rerun(happens=False, reckoned=False, apart=0.0, outgrew=False, failed=False)
+    found = likelihood(Question.NUISANCE_TRIP, 10_000, Counted(sure=50, near=1_000, near_reckoned=0), (same,) * 100)
+    most = np.ceil(1_000 * stats.binomtest(0, 100).proportion_ci(0.9875).high)
+    low = stats.binomtest(50, 10_000).proportion_ci(0.975).low
+    high = stats.binomtest(50 + int(most), 10_000).proportion_ci(0.975).high
+    assert (found.lowest, found.highest) == pytest.approx((low, high), rel=1e-6)
+    assert found.probability == pytest.approx(0.005)
+
+
 def test_without_a_safety_valve_no_lift_is_counted_and_it_is_asked_for() -> None:
     told = likelihoods_of(plant("vertical", {"boiler.safety_valve": []}), random_blocks(12, blocks=1, rows=100))
     lacking = {each.question: each.missing for each in told.not_counted}

@@ -89,6 +89,15 @@ def test_doubts_add_as_independent_ones_do() -> None:
         assert all(0.0 <= help_.after < help_.before == margin.doubt for help_ in margin.helps)
 
 
+def test_a_measured_value_keeps_a_fifth_of_its_doubt() -> None:
+    # Of 0.75 psi of tolerance and 0.213 psi of water leg, by hand: after proving the trip 0.15 and 0.213.
+    margin = told().of("high-limit-below-valve")
+    assert margin is not None
+    proved = next(each for each in margin.helps if each.measurement is Measurement.TRIP_POINT)
+    assert proved.before == pytest.approx((0.75**2 + 0.213**2) ** 0.5 * PA_PER_PSI, rel=1e-3)
+    assert proved.after == pytest.approx((0.15**2 + 0.213**2) ** 0.5 * PA_PER_PSI, rel=2e-3)
+
+
 def test_the_worst_margin_leads() -> None:
     standings = [margin.standing for margin in told().margins]
     assert standings == sorted(standings)
