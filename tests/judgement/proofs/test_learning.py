@@ -7,13 +7,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evenfire.judgement.outcome import Route, TermName
-from evenfire.judgement.proofs.learning import MOST_ROUNDS, Learned, case_in, learned
+from evenfire.judgement.proofs.learning import MOST_ROUNDS, Learned, case_in, learned, motion_seen
 from evenfire.judgement.proofs.result import Scenario, Watched
 from evenfire.judgement.settle.settling import settle
 from evenfire.plant.readings import Simulated
 from evenfire.si import PA_PER_PSI
 from tests.judgement.proofs.cases import failures, proof_of, proposed, settled
-from tests.surveys import survey
+from tests.surveys import case_of, survey
 
 
 def learned_of(edits: dict[str, object], plant: str) -> Learned:
@@ -88,3 +88,21 @@ def test_margins_only_grow_over_the_rounds(plant: str, percent: dict[str, int]) 
     case = case_in(done.settlement)
     assert case is not None
     assert failures(proof_of(case, Scenario.HIGH_LIMIT_ALONE)) == set()
+
+
+def test_a_burner_with_two_fires_is_settled_in_motion_too() -> None:
+    taught = learned_of(
+        {"boiler.burner.firing": "low-high-off", "boiler.controls.firing_rate.action": "two-position"}, "laundry"
+    )
+    assert not taught.missing
+    assert {proved.scenario for proved in taught.proofs} >= {Scenario.DROP, Scenario.STEADY_LOADS}
+
+
+@pytest.mark.parametrize("lag", ["8 s", "15 s"])
+def test_run_on_is_seen_without_the_valves_that_would_hide_it(lag: str) -> None:
+    # Run-on of full fire grows with the heat lag; a valve that lifts at 250 psi would hide how far.
+    case = case_of(survey({"boiler.burner.0.heat_lag": lag, "boiler.burner.1.heat_lag": lag}, plant="board-mill"))
+    seen = motion_seen(case)[TermName.RUN_ON_AT_FULL_FIRE]
+    closed = case.stack.full_fire_run_on
+    assert isinstance(closed, float)
+    assert seen == pytest.approx(closed, rel=0.1)

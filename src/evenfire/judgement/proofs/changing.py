@@ -177,7 +177,7 @@ def _overshoot(stage: Stage, seconds: float, size: float) -> float:
     least = 1.001 * stage.low
     before = min(MOST_OF_FULL * stage.full, least + size)
     free = stage.freed()
-    shown = free.run("drop", free.standing_at(before), ramp(before, least, 60.0, seconds), hours=HOURS)
+    shown = free.run("drop", stage.standing_at(before), ramp(before, least, 60.0, seconds), hours=HOURS)
     low_fire = float(stage.model.controls.low_fire - stage.model.vessel.ambient)
     return max(0.0, shown.run.highest.pressure - low_fire)
 

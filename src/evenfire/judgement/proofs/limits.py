@@ -1,5 +1,6 @@
 """What the high limit is for, and what the safety valves are for."""
 
+from dataclasses import replace
 from math import inf
 
 from evenfire.judgement.case import Case
@@ -13,6 +14,7 @@ from evenfire.judgement.rules.valves import highest_accumulation
 from evenfire.physics.motion import starting
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.happenings import Happening
+from evenfire.physics.motion.records import copied
 from evenfire.plant.known import known
 from evenfire.si import AbsPa, Dimension, Quantity
 
@@ -43,10 +45,20 @@ def high_limit_alone(case: Case) -> Proof:
 
 
 def motion_seen(case: Case) -> dict[TermName, float]:
-    """Run-on after the high limit stopped full fire with no load [Pa]; nothing without a high limit."""
+    """Run-on after the high limit stopped full fire with no load [Pa]; nothing without a high limit.
+
+    Without the safety valves, which would hide how far the pressure wants to go.
+    """
     if case.boiler.controls.high_limit is None:
         return {}
-    return high_limit_alone(case).seen
+    run_on = 0.0
+    for stage in stages_of(case, LATE):
+        model = copied(stage.model)
+        model.valves.count = 0
+        unheld = replace(stage, model=model)
+        shown = _let_go(unheld, (Fault.OPERATING_LIMIT_WELDED, Fault.DRIVE_STUCK_AT_FULL), HOURS)
+        run_on = max(run_on, float(shown.run.highest.pressure - model.controls.trip + model.vessel.ambient))
+    return {TermName.RUN_ON_AT_FULL_FIRE: run_on}
 
 
 def valves_alone(case: Case) -> Proof:

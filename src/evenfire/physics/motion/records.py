@@ -22,8 +22,14 @@ R = TypeVar("R", bound=Record)
 
 def layout(kind: type[Record]) -> np.dtype[np.void]:
     """How a record lies in memory."""
-    hints = get_type_hints(kind, include_extras=True)
-    return np.dtype([(name, *_field(hint)) for name, hint in hints.items()], align=True)
+    if kind not in _LAYOUTS:
+        hints = get_type_hints(kind, include_extras=True)
+        _LAYOUTS[kind] = np.dtype([(name, *_field(hint)) for name, hint in hints.items()], align=True)
+    return _LAYOUTS[kind]
+
+
+_LAYOUTS: dict[type[Record], np.dtype[np.void]] = {}
+"""Of the kinds asked for before: reading type hints takes longer than a simulated hour."""
 
 
 def _field(hint: object) -> tuple[object, ...]:
