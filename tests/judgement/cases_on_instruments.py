@@ -9,6 +9,7 @@ GAUGE = "boiler.gauge."
 FOUND = "boiler.as_found."
 HIGH = "boiler.controls.high_limit."
 OPERATING = "boiler.controls.operating_limit."
+RATE = "boiler.controls.firing_rate."
 HOLD = "boiler.controls.low_fire_hold."
 
 
@@ -79,6 +80,11 @@ ROWS: tuple[Row | CannotBe, ...] = (
     boundary("setting-within-scale", {FOUND + "low_fire_hold": "24 psi"}, "clear"),
     # 125 psi on a scale from 10 to 150 lies nearer to the upper end: the room is told from there.
     clear("setting-within-scale", limit="136 psi"),
+    # A controller that is set by numbers has no dial to lie on.
+    *(
+        clear("setting-within-scale", {RATE + "action": action, RATE + "scale": REMOVED})
+        for action in ("pid", "master")
+    ),
     unjudged("setting-within-scale", {OPERATING + "scale": REMOVED}, "controls.operating_limit.scale"),
     unjudged("setting-within-scale", {FOUND + "high_limit": REMOVED}, "settings.high_limit"),
     # A boiler without its operating limit is not clear of the question where that stands.

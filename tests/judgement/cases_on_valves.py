@@ -142,6 +142,8 @@ ROWS: tuple[Row | CannotBe, ...] = (
         base="low pressure",
     ),
     clear("valve-accumulation", small_boiler("50.9 psi")),
+    # The rear valve opens above 159 psi, and the front one alone passes the 6900 lb/h below 154.5.
+    clear("valve-accumulation", {FRONT + "capacity": "8000 lb/h", REAR + "set": "165 psi"}, limit="159 psi"),
     unjudged("valve-accumulation", {REAR + "capacity": REMOVED}, "safety_valve.capacity"),
     unjudged("valve-accumulation", {"boiler.safety_valve": []}, "safety_valve.set"),
     fires("stamped-capacity-plausible", with_orifice("8900 lb/h"), observed="8900 lb/h", limit="8800.94 lb/h"),

@@ -1,15 +1,17 @@
 """How a survey becomes a case: worst corners, proved controls, what is missing."""
 
 import tomllib
+from dataclasses import replace
 
 import pytest
 
 from evenfire.judgement.case import facts_of, firing_at_cut_out
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.outcome import TermName
+from evenfire.judgement.valve_facts import reseat_pressure, valve_gap
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
-from evenfire.si import PA_PER_PSI
+from evenfire.si import PA_PER_PSI, GaugePa
 from tests.surveys import EXAMPLES, case_of, survey
 
 
@@ -105,6 +107,24 @@ def test_valves_set_above_the_mawp_count_as_set_at_it() -> None:
     facts = facts_of(high, high.boilers[0], frozenset())
     assert psi(facts.valve_set) == pytest.approx(150)
     assert psi(facts.earliest_lift) == pytest.approx(145.5)
+
+
+def test_one_unknown_blowdown_leaves_unknown_where_the_valves_close() -> None:
+    boiler = survey().plant.boilers[0]
+    front, rear = boiler.safety_valves
+    assert reseat_pressure(boiler) is not None
+    assert reseat_pressure(replace(boiler, safety_valves=(front, replace(rear, blowdown=None)))) is None
+
+
+@pytest.mark.parametrize(
+    ("set_pressure", "gap"),
+    # Recommended table of ASME VII and NBIC, from memory: 10 % and at least 7 to 300 psi, 7 % and at least 30 to 1000,
+    # 5 % and at least 70 above.
+    [(50, 7), (70, 7), (200, 20), (300, 30), (310, 30), (400, 30), (600, 42), (1000, 70), (1200, 70), (1600, 80)],
+)
+def test_the_gap_below_a_valve_grows_with_its_pressure(set_pressure: float, gap: float) -> None:
+    boiler = survey().plant.boilers[0]
+    assert psi(valve_gap(boiler, GaugePa(set_pressure * PA_PER_PSI))) == pytest.approx(gap)
 
 
 GAS: dict[str, object] = {"fuel": "natural gas", "firing": "modulating", "turndown": 4, "input": "8.35 MMBtu/h"}

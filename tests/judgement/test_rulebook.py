@@ -193,3 +193,17 @@ def test_a_remedy_of_the_gap_is_large_enough_and_no_larger_than_it_must_be() -> 
     assert isinstance(outcome, Finding)
     (remedy,) = outcome.remedies
     assert is_text(Quantity(-remedy.change, Dimension.PRESSURE_DIFFERENCE), "1 psi")
+
+
+def test_room_and_shortage_are_differences_and_no_pressures() -> None:
+    # 125 + 2 + 1 psi of a cut-out against a wish of 130 leave 2; against 120 they are 8 too much.
+    (clear,) = outcomes_of(edited(HIGH_PRESSURE, {}), "cut-out-within-wish")
+    assert isinstance(clear, Clear)
+    assert clear.margin is not None
+    assert clear.margin.dimension is Dimension.PRESSURE_DIFFERENCE
+    assert is_text(clear.margin, "2 psi")
+    (finding,) = outcomes_of(edited(HIGH_PRESSURE, {"load.wish": "120 psi"}), "cut-out-within-wish")
+    assert isinstance(finding, Finding)
+    assert finding.short_by is not None
+    assert finding.short_by.dimension is Dimension.PRESSURE_DIFFERENCE
+    assert is_text(finding.short_by, "8 psi")

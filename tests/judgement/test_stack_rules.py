@@ -6,7 +6,11 @@ from evenfire.judgement.outcome import Clear, Finding, NotJudged, Outcome
 from evenfire.judgement.rulebook import judge
 from evenfire.plant.controls import Role
 from evenfire.si import PA_PER_PSI
+from tests.judgement.plants_for_rules import HIGH_PRESSURE, edited
+from tests.judgement.plants_for_rules import case_of as rule_case
 from tests.surveys import case_of, survey
+
+LEVEL: dict[str, object] = {"boiler.controls.high_limit.water_leg": "none"}
 
 
 def outcome_of(code: str, edits: dict[str, object]) -> Outcome:
@@ -50,6 +54,13 @@ def test_a_stop_that_is_certain_is_found_without_a_tolerance(code: str, edits: d
     }
     assert isinstance(outcome_of(code, {**no_tolerance, **edits}), Finding)
     assert isinstance(outcome_of(code, no_tolerance), NotJudged)
+
+
+def test_what_is_certainly_too_high_is_turned_down_by_more_than_it_is_too_high() -> None:
+    # 152 psi against a valve at 150, the tolerance unknown: two psi down would only touch it.
+    edits = {"boiler.controls.high_limit.tolerance": None, "boiler.as_found.high_limit": "152 psi", **LEVEL}
+    turn = remedies(edits, "high-limit-below-valve")[Role.HIGH_LIMIT, "main"]
+    assert -2.1 < turn < -2.0
 
 
 def test_an_unsurveyed_leg_of_the_high_limit_is_not_taken_for_none() -> None:
@@ -134,3 +145,15 @@ def test_a_remedy_says_what_it_would_break() -> None:
     broken = {(each.role, each.turn): each.breaks for each in finding.remedies}
     assert "need-at-full-load" in broken[Role.FIRING_RATE, "main"]
     assert "cut-out-within-wish" in broken[Role.OPERATING_LIMIT, "main"]
+
+
+def test_a_remedy_lists_what_it_would_break_and_nothing_else() -> None:
+    # So low a cut-out stops the burner from full fire, where 4 psi run on: 106 + 2 + 4 are the 112 that are wanted, 19
+    # below the 125 as found. Low fire at 115 then comes after cut-out, and a restart from 96 falls below the need of
+    # 100. High fire at 105 stands above that cut-in, but that is only against practice and not counted.
+    outcomes = judge(rule_case(edited(HIGH_PRESSURE, {"load.wish": "112 psi"})))
+    (finding,) = [each for each in outcomes if each.code == "cut-out-within-wish"]
+    assert isinstance(finding, Finding)
+    (remedy,) = finding.remedies
+    assert remedy.change / PA_PER_PSI == pytest.approx(-19, abs=0.01)
+    assert set(remedy.breaks) == {"low-fire-before-cut-out", "restart-holds-need"}

@@ -139,6 +139,11 @@ def test_the_first_in_rank_of_every_set_of_open_contacts_is_named() -> None:
         assert logic.what_stops(*contacts) == expected
 
 
+def test_every_reason_to_stop_and_every_place_on_the_range_has_a_number_of_its_own() -> None:
+    assert len({*logic.STOPS, logic.NOTHING}) == 6
+    assert len({logic.OVER, logic.WITHIN, logic.UNDER}) == 3
+
+
 @pytest.mark.parametrize(
     ("holds", "rate", "cap", "wanted"),
     [
