@@ -3,7 +3,7 @@
 from dataclasses import dataclass, fields
 
 from evenfire.plant.possible import require_between, require_not_negative, require_positive
-from evenfire.si import DiffPa, Dimension
+from evenfire.si import DiffPa, Dimension, GaugePa
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ class Measured:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Simulated:
-    """How much further the pressure went, simulated, than the closed forms say; never less than nothing."""
+    """How much further the pressure went, simulated, than the closed forms say, and how low it fell under load."""
 
     run_on_at_cut_out: float = 0.0
     """[Pa]"""
@@ -65,6 +65,8 @@ class Simulated:
     """[Pa]"""
     drop_overshoot: float = 0.0
     """[Pa]"""
+    lowest_under_load: GaugePa | None = None
+    """Lowest pressure of every interruption under load, were there no low-fire hold [Pa gauge]"""
 
     def __post_init__(self) -> None:
         for field in fields(self):

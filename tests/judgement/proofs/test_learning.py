@@ -7,8 +7,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evenfire.judgement.outcome import Route, TermName
+from evenfire.judgement.proofs.interruptions import lowest_under_load
 from evenfire.judgement.proofs.learning import MOST_ROUNDS, Learned, case_in, learned, motion_seen
-from evenfire.judgement.proofs.result import Scenario, Watched
+from evenfire.judgement.proofs.result import Found, Scenario, Watched
 from evenfire.judgement.settle.settling import settle
 from evenfire.plant.readings import Simulated
 from evenfire.si import PA_PER_PSI
@@ -106,3 +107,16 @@ def test_run_on_is_seen_without_the_valves_that_would_hide_it(lag: str) -> None:
     closed = case.stack.full_fire_run_on
     assert isinstance(closed, float)
     assert seen == pytest.approx(closed, rel=0.1)
+
+
+def test_the_hold_stands_below_what_an_interruption_under_load_falls_to() -> None:
+    as_it_was = proof_of(case_of(survey(plant="board-mill")), Scenario.LOW_WATER)
+    assert failures(as_it_was) == {Watched.RESTARTS}
+    assert Found.PINNED_BY_HOLD in {fact.found for fact in as_it_was.facts}
+    case = proposed("board-mill")
+    hold, off, lowest = case.stack.hold, case.facts.off.low_fire_hold, lowest_under_load(case)
+    assert isinstance(hold, float)
+    assert isinstance(off, float)
+    assert lowest is not None
+    assert hold + off < lowest
+    assert failures(proof_of(case, Scenario.LOW_WATER)) == set()

@@ -165,7 +165,7 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
     Watched.RESTARTS: WatchedWords(
         holds="the burner comes back by itself",
         fails="the burner does NOT come back by itself{where}",
-        do="Tell whoever runs the plant that somebody must go and start it.",
+        do="Shed load until it is out of the hold, or go and start it; a lower hold does not pin it: evenfire settle.",
     ),
     Watched.RUNS_THROUGH: WatchedWords(
         holds="there is water in the boiler and steam above it all the time",

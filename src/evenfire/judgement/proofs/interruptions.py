@@ -1,6 +1,7 @@
 """What comes back by itself: a low-water stop, a power dip."""
 
 from evenfire.judgement.case import Case
+from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.motion.loading import FaultAt
 from evenfire.judgement.proofs.result import Check, Fact, Found, Proof, Scenario, Shown, Watched, concluded
 from evenfire.judgement.proofs.staging import TRUE, Stage, stages_of
@@ -10,7 +11,7 @@ from evenfire.physics.motion.happenings import Happening
 from evenfire.physics.motion.model import steady
 from evenfire.physics.motion.run import Phase
 from evenfire.plant.known import known
-from evenfire.si import Dimension, Quantity
+from evenfire.si import Dimension, GaugePa, Quantity
 
 HOURS = 2.0
 BEGINS = 300.0
@@ -50,7 +51,8 @@ def _interrupted(case: Case, scenario: Scenario, fault: Fault, lasts: float) -> 
             ),
             None,
         )
-        checks.append(yes_or_no(Watched.RESTARTS, back is not None, shown, back))
+        is_back = back is not None and not bool(shown.run.last.contacts.holds)
+        checks.append(yes_or_no(Watched.RESTARTS, is_back, shown, back))
         highest = shown.run.highest
         lift = known(case.facts.earliest_lift)[0]
         checks.append(at_most(Watched.NO_LIFT, highest.pressure, lift, shown, highest.time))
@@ -63,7 +65,23 @@ def _interrupted(case: Case, scenario: Scenario, fault: Fault, lasts: float) -> 
     return concluded(scenario, checks, tuple(facts), tuple(runs))
 
 
-def _run(stage: Stage, fault: Fault, lasts: float) -> Shown:
+def lowest_under_load(case: Case) -> GaugePa | None:
+    """Lowest pressure that either interruption reaches with the hold bypassed [Pa gauge]; nothing without a hold.
+
+    What a hold has to stay below: under load nothing brings a boiler out of it.
+    """
+    if case.boiler.controls.low_fire_hold is None or not follows_the_load(case.boiler):
+        return None
+    free = FaultAt(fault=Fault.HOLD_BYPASSED, begin=0.0)
+    lowest = min(
+        _run(stage, fault, lasts, free).run.lowest.pressure
+        for stage in stages_of(case, TRUE)
+        for fault, lasts in ((Fault.LOW_WATER, LOW_WATER_LASTS), (Fault.POWER_OFF, POWER_OFF_LASTS))
+    )
+    return GaugePa(max(0.0, lowest))
+
+
+def _run(stage: Stage, fault: Fault, lasts: float, *others: FaultAt) -> Shown:
     flow = ASSUMED_LOAD * stage.full
-    broken = FaultAt(fault=fault, begin=BEGINS, end=BEGINS + lasts)
-    return stage.run(stage.burner.fuel.value, stage.standing_at(flow), steady(flow), hours=HOURS, faults=[broken])
+    faults = [FaultAt(fault=fault, begin=BEGINS, end=BEGINS + lasts), *others]
+    return stage.run(stage.burner.fuel.value, stage.standing_at(flow), steady(flow), hours=HOURS, faults=faults)

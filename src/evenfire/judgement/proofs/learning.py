@@ -6,11 +6,11 @@ from typing import Final
 
 from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import Route, TermName
-from evenfire.judgement.proofs import changing, limits, steady
+from evenfire.judgement.proofs import changing, interruptions, limits, steady
 from evenfire.judgement.proofs.proving import SCENARIOS, prove
 from evenfire.judgement.proofs.result import Proved
 from evenfire.judgement.settle.result import CannotSettle, Fits, NothingFits, Settlement
-from evenfire.judgement.settle.settling import settle
+from evenfire.judgement.settle.settling import clears_interruptions, settle
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.known import Missing, NotKnownError
 from evenfire.plant.plant import Plant
@@ -84,12 +84,17 @@ def settle_in_motion(plant: Plant, boiler: Boiler) -> Iterator[Progress | Learne
             break
         try:
             seen = motion_seen(case)
+            lowest = interruptions.lowest_under_load(case)
         except NotKnownError as lacking:
             yield _static(settlement, boiler, lacking.keys)
             return
         falls_short = {term: value for term, value in seen.items() if value > _used(case, term) + ENOUGH}
         short = tuple(falls_short)
-        if not short:
+        known_lowest = widened.lowest_under_load
+        if lowest is not None and (known_lowest is None or lowest < known_lowest):
+            widened = replace(widened, lowest_under_load=lowest)
+        is_pinned = not clears_interruptions(_with(case, widened))
+        if not short and (not is_pinned or widened.lowest_under_load == known_lowest):
             break
         changes = {
             _FIELD[term]: getattr(widened, _FIELD[term]) + value - _used(case, term) + ROOM
@@ -112,6 +117,11 @@ def settle_in_motion(plant: Plant, boiler: Boiler) -> Iterator[Progress | Learne
         proofs=tuple(proofs),
         still_short=short if rounds == MOST_ROUNDS else (),
     )
+
+
+def _with(case: Case, widened: Simulated) -> Case:
+    """The case of a boiler whose motion taught this."""
+    return replace(case, boiler=replace(case.boiler, simulated=widened))
 
 
 def learned(plant: Plant, boiler: Boiler) -> Learned:

@@ -24,7 +24,7 @@ from evenfire.judgement.settle.trade import trade_curve
 from evenfire.judgement.standing import standing_of
 from evenfire.plant.boiler import Boiler, Kind
 from evenfire.plant.controls import Role
-from evenfire.plant.known import NotKnownError
+from evenfire.plant.known import Missing, NotKnownError
 from evenfire.plant.plant import Plant
 from evenfire.plant.settings import DialReading, Settings
 from evenfire.si import PA_PER_PSI, ROUNDING_PA, DiffPa, GaugePa
@@ -148,9 +148,20 @@ def _hold(plant: Plant, boiler: Boiler, settings: Settings) -> DialReading | Non
     codes = {margin.code for margin in HOLD_DEMANDS}
     for reading in readings:
         case = prepare(plant, boiler, SettingsSet.PROPOSED, replace(settings, low_fire_hold=reading))
-        if all(each.met for each in rooms_in(case)[0] if each.code in codes):
+        if all(each.met for each in rooms_in(case)[0] if each.code in codes) and clears_interruptions(case):
             return reading
     return _reading(positions, int(positions.upper.argmin()))
+
+
+def clears_interruptions(case: Case) -> bool:
+    """Whether the hold stands below every pressure that an interruption under load was seen to reach.
+
+    A hold that the pressure falls into pins the burner at low fire under load, for good.
+    """
+    simulated, hold, off = case.boiler.simulated, case.stack.hold, case.facts.off.low_fire_hold
+    if simulated is None or simulated.lowest_under_load is None or isinstance(hold, Missing):
+        return True
+    return hold + (0.0 if isinstance(off, Missing) else off) < simulated.lowest_under_load
 
 
 def _from_wanted(point: float, wanted: float) -> tuple[bool, float]:
