@@ -40,6 +40,12 @@ def with_orifice(stamped: str) -> Edits:
     return {FRONT + "capacity": stamped, FRONT + "orifice_area": "1 in2", FRONT + "coefficient": 1.0}
 
 
+UNKNOWN_HEAT: Edits = {
+    "boiler.output": REMOVED,
+    "boiler.burner.0.input": REMOVED,
+    "boiler.burner.0.input_clocked": REMOVED,
+}
+
 ROWS: tuple[Row | CannotBe, ...] = (
     fires("safety-valve-fitted", {"boiler.safety_valve": []}),
     clear("safety-valve-fitted"),
@@ -70,6 +76,9 @@ ROWS: tuple[Row | CannotBe, ...] = (
     # 34.5 lb/h for each bhp: 115.9 bhp make 3998.6 lb/h, and newer code may let one valve serve; 116 make 4002.
     fires("second-valve", {**ONE_VALVE, **makes("115.9 bhp")}, detail="small"),
     fires("second-valve", {**ONE_VALVE, **makes("116 bhp")}, detail=""),
+    # Small by its electric input and large by its surface: large.
+    fires("second-valve", {**ONE_VALVE, **electric("900 kW"), "boiler.heating_surface": "1000 ft2"}, limit="500 ft2"),
+    fires("second-valve", {**ONE_VALVE, **UNKNOWN_HEAT}, detail=""),
     boundary("second-valve", {**ONE_VALVE, "boiler.heating_surface": "500 ft2"}, "clear"),
     boundary(
         "second-valve",

@@ -100,6 +100,16 @@ AS_FOUND = laundry(high=130, cut_out=110, width=8, rate=90)
 HIGHER = laundry(high=140, cut_out=120, width=8, rate=100)
 
 
+def test_one_dial_that_was_not_read_puts_the_limits_first_on_the_way_down_too() -> None:
+    """Read, the way down is bottom up; what the firing rate does on the way cannot be told while nobody read it."""
+    unread = {dial: shown for dial, shown in HIGHER.items() if dial[0] is not FR}
+    moves = plan(unread, AS_FOUND)
+    assert [role for role, _ in order(moves)][:2] == [HL, OL]
+    rate = next(move for move in moves.steps if move.dial.role is FR and move.dial.turn == "main")
+    assert {point.before for point in rate.points} == {None}
+    assert any(point.after == pytest.approx(90 * PA_PER_PSI) for point in rate.points)
+
+
 def test_only_a_control_that_is_proved_at_the_goal_is_to_be_proved() -> None:
     moves = plan(AS_FOUND, HIGHER, proved=frozenset({HL}))
     assert {move.dial.role: move.to_be_proved for move in moves.steps} == {HL: True, OL: False, FR: False}

@@ -5,6 +5,7 @@ import pytest
 from evenfire.errors import BelowNeed
 from evenfire.judgement.behaviour import Cycling
 from evenfire.judgement.outcome import Finding, Severity
+from evenfire.judgement.settle.pulls import variants_of
 from evenfire.judgement.settle.result import Fits, NothingFits
 from evenfire.judgement.settle.retarget import one_division, retargeted
 from evenfire.judgement.settle.settling import settle
@@ -116,3 +117,25 @@ def test_the_school_settles_proved_and_set_by_dial_gets_conflict_cure_and_fallba
     assert answer.nearest is not None
     stops = [each for each in answer.nearest.outcomes if isinstance(each, Finding) and each.severity is Severity.STOP]
     assert stops == []
+
+
+def test_every_demand_that_is_judged_has_its_pull_those_on_the_hold_too() -> None:
+    codes = {pull.code for pull in fits().pulls}
+    assert codes >= {"restart-holds-need", "need-at-full-load", "hold-below-restart", "hold-below-full-load"}
+    assert "cut-in-above-high-fire" not in codes
+
+
+def test_each_surveyed_value_is_changed_by_its_share_and_alone() -> None:
+    plant = survey().plant
+    boiler = plant.boilers[0]
+    changed = {key: each for key, _, each in variants_of(plant, boiler, 1.1)}
+    assert boiler.output is not None
+    assert changed["output"].output == pytest.approx(1.1 * boiler.output)
+    assert changed["water_volume"].output == boiler.output
+    assert changed["burner.turndown"].burners[0].turndown == pytest.approx(4.4)
+    lag, efficiency = (changed[f"burner.{key}"].burners[0] for key in ("heat_lag", "efficiency"))
+    assert lag.heat_lag is not None
+    assert lag.heat_lag.value == pytest.approx(8.8)
+    assert efficiency.efficiency is not None
+    assert efficiency.efficiency.value == pytest.approx(0.891)
+    assert efficiency.heat_lag == boiler.burners[0].heat_lag
