@@ -8,6 +8,7 @@ import pytest
 from evenfire.judgement.case import facts_of, firing_at_cut_out
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.outcome import TermName
+from evenfire.judgement.standing import standing_of
 from evenfire.judgement.valve_facts import reseat_pressure, valve_gap
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
@@ -125,6 +126,10 @@ def test_one_unknown_blowdown_leaves_unknown_where_the_valves_close() -> None:
 def test_the_gap_below_a_valve_grows_with_its_pressure(set_pressure: float, gap: float) -> None:
     boiler = survey().plant.boilers[0]
     assert psi(valve_gap(boiler, GaugePa(set_pressure * PA_PER_PSI))) == pytest.approx(gap)
+
+
+def test_a_boiler_whose_burner_nobody_described_has_no_fire_at_cut_out_to_tell_of() -> None:
+    assert standing_of(case_of(survey({"boiler.burner": []}))).share_at_cut_out == Missing(("burner",))
 
 
 GAS: dict[str, object] = {"fuel": "natural gas", "firing": "modulating", "turndown": 4, "input": "8.35 MMBtu/h"}

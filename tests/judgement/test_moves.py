@@ -105,6 +105,7 @@ def test_one_dial_that_was_not_read_puts_the_limits_first_on_the_way_down_too() 
     unread = {dial: shown for dial, shown in HIGHER.items() if dial[0] is not FR}
     moves = plan(unread, AS_FOUND)
     assert [role for role, _ in order(moves)][:2] == [HL, OL]
+    assert {move.reason.kind for move in moves.steps[:2]} == {ReasonKind.LIMITS_FIRST}
     rate = next(move for move in moves.steps if move.dial.role is FR and move.dial.turn == "main")
     assert {point.before for point in rate.points} == {None}
     assert any(point.after == pytest.approx(90 * PA_PER_PSI) for point in rate.points)

@@ -7,7 +7,7 @@ import pytest
 
 from evenfire import sources
 from evenfire.delivery.units import read
-from evenfire.judgement.outcome import Basis, Clear, Finding, NotJudged, Outcome, Severity
+from evenfire.judgement.outcome import Basis, Clear, Finding, NotJudged, Outcome, Part, Severity
 from evenfire.judgement.rule import Rule
 from evenfire.judgement.rulebook import LEFT_TO_A_VISIT, RULES, judge
 from evenfire.si import Dimension, Quantity
@@ -207,3 +207,28 @@ def test_room_and_shortage_are_differences_and_no_pressures() -> None:
     assert finding.short_by is not None
     assert finding.short_by.dimension is Dimension.PRESSURE_DIFFERENCE
     assert is_text(finding.short_by, "8 psi")
+
+
+# What each question is about, as it is asked; a finding under the wrong name sends somebody to the wrong part.
+PARTS: Final = {
+    "high-limit-fitted": Part.HIGH_LIMIT,
+    "operating-limit-fitted": Part.OPERATING_LIMIT,
+    "high-limit-manual-reset": Part.HIGH_LIMIT,
+    "high-limit-own-element": Part.HIGH_LIMIT,
+    "high-limit-senses-boiler": Part.HIGH_LIMIT,
+    "high-limit-resets-explained": Part.HIGH_LIMIT,
+    "operating-limit-not-blind": Part.OPERATING_LIMIT,
+    "firing-in-automatic": Part.FIRING_RATE,
+    "relieving-capacity": Part.SAFETY_VALVE,
+    "valve-accumulation": Part.SAFETY_VALVE,
+    "input-within-nameplate": Part.BURNER,
+    "gauge-range": Part.PRESSURE_GAUGE,
+    "gauge-range-usual": Part.PRESSURE_GAUGE,
+    "gauge-calibration": Part.PRESSURE_GAUGE,
+    "valve-gap-usual": Part.HIGH_LIMIT,
+}
+
+
+@pytest.mark.parametrize("code", PARTS)
+def test_an_outcome_is_about_the_part_that_its_question_names(code: str) -> None:
+    assert {outcome.subject.part for outcome in outcomes_of(edited(HIGH_PRESSURE, {}), code)} == {PARTS[code]}

@@ -66,3 +66,22 @@ def test_more_turndown_never_takes_any_from_a_burner_that_has_more() -> None:
     assert more.start == 4
     changed = more.apply(plant, plant.boilers[0], 6.0)[1]
     assert [burner.turndown for burner in changed.burners] == [6.0, 10.0]
+
+
+@pytest.mark.parametrize("kind", [CureKind.LOWER_NEED, CureKind.RAISE_WISH, CureKind.LONGER_SCALE])
+def test_a_change_that_is_followed_changes_what_it_says_and_by_one_step(kind: CureKind) -> None:
+    plant = survey({"load.wish": "130 psi"}).plant
+    boiler = plant.boilers[0]
+    way = next(each for each in ways(plant, boiler) if each.kind is kind)
+    changed, changed_boiler = way.apply(plant, boiler, way.value(1))
+    scale = changed_boiler.controls.operating_limit
+    assert scale is not None
+    assert scale.scale is not None
+    stands = {
+        CureKind.LOWER_NEED: changed.load.need,
+        CureKind.RAISE_WISH: changed.load.wish,
+        CureKind.LONGER_SCALE: scale.scale.highest,
+    }[kind]
+    assert stands == pytest.approx(way.value(1))
+    assert way.start is not None
+    assert way.value(1) != pytest.approx(way.start)
