@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from itertools import accumulate
 from pathlib import Path
+from random import Random
 
 from tools.mutants.finding import NO_FAULT, ROOT, SOURCE, Mutant, draw, mutants_of, unchanged
 from tools.mutants.reaching import Reach, reach_of
@@ -43,6 +44,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     modules = [module for module in sampled_modules(asked.only) if not _waits(module)]
     pools = {module: mutants_of(module) for module in modules}
     drawn = draw(pools, asked.sample, asked.seed)
+    # In a drawn order, so that a run that is stopped has seen a fair sample too.
+    Random(asked.seed).shuffle(drawn)
     # The one without a fault has to live: were it killed, every other would be killed for nothing.
     drawn.insert(0, unchanged(max(pools, key=lambda module: len(pools[module]))))
     if asked.again:

@@ -26,6 +26,11 @@ FLAGS = (
     *("-W", "ignore::pytest.PytestAssertRewriteWarning"),
 )
 REMEMBERS = type(functools.cache(repr))
+WHOLE_PLANTS = (
+    "tests/test_demo_plants.py",
+    "tests/judgement/test_behaviour.py",
+    "tests/judgement/test_settle_search.py",
+)
 AROUND = "tests/delivery/"
 WHILE_IMPORTING = "while importing"
 
@@ -42,7 +47,7 @@ class Reach:
     """Tests that fail without any fault; they are left out"""
 
     def tests_for(self, mutant: Mutant) -> list[str]:
-        """Tests that can notice it, fastest first, those of the words and commands around the judgement last.
+        """Tests that can notice it: whole plants first, then fastest first, words and commands around them last.
 
         A fault outside of functions, or in one that runs while modules are imported, can be noticed by every test that
         calls anything of its module or of a module which imports that.
@@ -56,7 +61,10 @@ class Reach:
             reached |= {
                 test for place, tests in self.functions.items() if place.rpartition(":")[0] in around for test in tests
             }
-        return sorted(reached & set(self.seconds), key=lambda test: (test.startswith(AROUND), self.seconds[test], test))
+        return sorted(reached & set(self.seconds), key=self._turn)
+
+    def _turn(self, test: str) -> tuple[int, float, str]:
+        return int(test.startswith(AROUND)) - int(test.startswith(WHOLE_PLANTS)), self.seconds[test], test
 
 
 def _lies_in(place: str, mutant: Mutant) -> bool:

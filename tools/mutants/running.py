@@ -58,6 +58,8 @@ COLLECTING_S = 60.0
 """Processor time in which the tests must be collected"""
 CORES = os.cpu_count() or 1
 """A second child waits while so many processes want to run"""
+OFTEN = 10
+"""So many tests that noticed the most faults of other modules come before the rest"""
 LONGEST_SECONDS = 1200.0
 """Time on the clock after which a child is ended whatever it does"""
 
@@ -234,6 +236,7 @@ def results_of(
     waiting = list(reversed(work))
     running: dict[int, _Running] = {}
     killers: dict[str, Counter[str]] = defaultdict(Counter)
+    everywhere: Counter[str] = Counter()
     with tempfile.TemporaryDirectory(prefix="mutants-") as place:
         while waiting or running:
             while waiting and len(running) < processes and (not running or os.getloadavg()[0] < CORES):
@@ -241,8 +244,9 @@ def results_of(
                 if not tests:
                     yield Result(mutant=mutant, end=End.SURVIVED, by="", ran=0, chosen=0, seconds=0.0, served=False)
                     continue
-                # Whoever noticed a fault in this module before is asked first; who notices one in the end is the same.
-                tests = sorted(tests, key=lambda test: -killers[mutant.module][test])
+                # Who noticed faults before is asked first; whether anybody notices one in the end is the same.
+                often = dict(everywhere.most_common(OFTEN))
+                tests = sorted(tests, key=lambda test: (-killers[mutant.module][test], -often.get(test, 0)))
                 told = Path(place) / f"{len(waiting)}.json"
                 number = child(lambda a=mutant, b=tests, c=told: _test(a, b, seconds, c), told.with_suffix(".log"))  # type: ignore[misc]
                 running[number] = _Running(mutant, len(tests), time.monotonic(), told)
@@ -251,6 +255,7 @@ def results_of(
                 if ended:
                     result = _result(running.pop(number), os.waitstatus_to_exitcode(status))
                     killers[result.mutant.module][result.by] += 1
+                    everywhere[result.by] += 1
                     yield result
                 elif time.monotonic() - running[number].began > LONGEST_SECONDS:
                     os.killpg(number, signal.SIGPROF)
