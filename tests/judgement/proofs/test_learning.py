@@ -80,7 +80,9 @@ def test_margins_only_grow_over_the_rounds(plant: str, percent: dict[str, int]) 
     }
     done = learned_of(edits, plant)
     widened = done.boiler.simulated or Simulated()
-    assert all(getattr(widened, field.name) >= 0.0 for field in fields(widened))
+    taught = {field.name: getattr(widened, field.name) for field in fields(widened)}
+    assert taught.pop("lowest_under_load") is None  # an on-off burner has no hold to fall into
+    assert all(value >= 0.0 for value in taught.values())
     assert done.rounds <= MOST_ROUNDS
     for lesson in done.lessons:
         assert lesson.seen > lesson.closed_form
