@@ -44,6 +44,8 @@ OPPOSITE = {
 }
 GUARD_OF_A_LENGTH = "strict"
 """``zip(..., strict=True)`` guards against a mistake of ours; without it the answer is the same."""
+NOISE = 1e-5
+"""Constants this small keep rounding out of a comparison; a tenth more or less of them is the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,7 @@ def _constant(node: ast.Constant) -> Iterator[Change]:
     elif isinstance(value, int):
         yield Change("constant", ast.Constant(value + 1))
         yield Change("constant", ast.Constant(value - 1))
-    elif isinstance(value, float):
+    elif isinstance(value, float) and not 0.0 < abs(value) <= NOISE:
         yield Change("constant", ast.Constant(value * 1.1 if value else 1.0))
 
 

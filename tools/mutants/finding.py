@@ -196,6 +196,9 @@ def _not_answers(node: ast.AST) -> Iterator[ast.AST]:
             yield from node.decorator_list
             if {_name(each) for each in node.bases} & ENUMERATIONS:
                 yield from (each for each in node.body if isinstance(each, ast.Assign | ast.AnnAssign))
+        case ast.Raise(exc=ast.Call() as call) if _name(call) == "AssertionError":
+            # It says of itself that nothing reaches it.
+            yield node
         case ast.If(test=ast.Name(id="TYPE_CHECKING")) | ast.Assert() | ast.JoinedStr():
             yield node
         case ast.Assign(targets=[ast.Name(id="__all__")]):
@@ -206,6 +209,9 @@ def _not_answers(node: ast.AST) -> Iterator[ast.AST]:
             yield node
         case ast.Call(func=ast.Name(id="isinstance"), args=[_, kinds]):
             yield kinds
+        case ast.Subscript(value=ast.Call(args=[_]) as call, slice=ast.Constant() as place) if _name(call) == "known":
+            # The only one is the first and the last.
+            yield place
         case ast.keyword(arg=argument) if argument == GUARD_OF_A_LENGTH:
             yield node
 
