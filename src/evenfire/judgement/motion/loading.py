@@ -11,7 +11,7 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.motion.modelling import working_pressure
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.model import Inputs, Profile, steady
-from evenfire.plant.known import NotKnownError, known
+from evenfire.plant.known import NotKnownError, given, known
 from evenfire.plant.load import Batches, Constant, Daily, Demand, Recorded, Steps
 from evenfire.si import GaugePa
 
@@ -80,12 +80,10 @@ def worst_steady_load(case: Case) -> float:
     NotKnownError
         What the survey lacks to tell it.
     """
-    cut_in, cut_out = known(case.stack.cut_in, case.stack.cut_out)
+    loss = given(case.boiler.standing_loss, "standing_loss")
+    cut_in, cut_out, lost = known(case.stack.cut_in, case.stack.cut_out, loss)
     cycling = case.behaviour.cycling(GaugePa(cut_in), GaugePa(cut_out), None)
-    loss = known(case.boiler.standing_loss)[0] if case.boiler.standing_loss is not None else None
-    pressure = working_pressure(case)
-    per_kilogram = case.behaviour.steam_heat(1.0, pressure)
-    return max(0.0, cycling.load - (loss.value if loss is not None else 0.0)) / per_kilogram
+    return max(0.0, cycling.load - lost.value) / case.behaviour.steam_heat(1.0, working_pressure(case))
 
 
 def inputs_of(draw: Profile, faults: tuple[FaultAt, ...] = (), resets: tuple[float, ...] = ()) -> Inputs:

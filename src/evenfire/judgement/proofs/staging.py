@@ -8,12 +8,13 @@ import numpy as np
 
 from evenfire.errors import Diverged
 from evenfire.judgement.case import Case
+from evenfire.judgement.motion.beginning import standing_under
 from evenfire.judgement.motion.loading import FaultAt, inputs_of
 from evenfire.judgement.motion.modelling import Shifts, boiler_model, normal_volume, working_pressure
 from evenfire.judgement.proofs.result import Shown
 from evenfire.physics.motion import run as running
 from evenfire.physics.motion import starting
-from evenfire.physics.motion.model import FEED_HELD, RATE_PROPORTIONAL, Model, Profile, steady
+from evenfire.physics.motion.model import FEED_HELD, Model, Profile, steady
 from evenfire.physics.motion.records import copied
 from evenfire.physics.motion.state import State
 from evenfire.plant.burner import Burner
@@ -27,7 +28,8 @@ INTERVAL = 10.0
 """[s]"""
 JUST_BEFORE = 1e-3
 """Where a run that breaks off is cut [s]."""
-ON_LINE = 1e-6
+AT_ONCE = 1e-6
+"""When a load jumps that would jump at the very begin [s]."""
 MOST_OF_FULL = 0.98
 """Of what a burner is said to make [1]."""
 
@@ -115,14 +117,7 @@ class Stage:
 
     def standing_at(self, flow: float) -> State:
         """The boiler that has carried this load for long [kg/s]; below low-fire load it stands at cut-in."""
-        burner, controls, volume = self.model.burner, self.model.controls, normal_volume(self.case)
-        share = (flow * self.per_steam + self.loss) / burner.full_heat
-        if burner.rate_action == RATE_PROPORTIONAL and share > burner.lowest:
-            position = min(1.0, (share - burner.lowest) / (1.0 - burner.lowest))
-            band = controls.low_fire - controls.high_fire
-            pressure = controls.low_fire - position * band
-            return starting.on_line(self.model, AbsPa(float(pressure)), volume, float(position))
-        return self.at_cut_in()
+        return standing_under(self.case, self.model, flow)
 
     def at_cut_in(self) -> State:
         """The boiler at cut-in, its burner about to start."""
@@ -144,10 +139,9 @@ class Stage:
         *,
         hours: float,
         faults: Sequence[FaultAt] = (),
-        resets: tuple[float, ...] = (),
     ) -> Shown:
         """Run, with the series every ten seconds; a run that breaks off is shown until shortly before."""
-        inputs, broke_off = inputs_of(draw, tuple(faults), resets), False
+        inputs, broke_off = inputs_of(draw, tuple(faults)), False
         duration = hours * 3600.0
         try:
             done = running.run(self.model, inputs, first, duration=duration, interval=INTERVAL, accuracy=ACCURACY)
@@ -198,7 +192,7 @@ def shifts_of(case: Case, corner: Corner) -> Shifts:
 def ramp(before: float, after: float, begins: float, lasts: float) -> Profile:
     """A load that goes from one flow to another [kg/s], from ``begins`` on, over ``lasts`` [s]."""
     if lasts <= 0.0:
-        return Profile(np.array([[0.0, before, 0.0], [max(begins, ON_LINE), after, 0.0]]), inf)
+        return Profile(np.array([[0.0, before, 0.0], [max(begins, AT_ONCE), after, 0.0]]), inf)
     slope = (after - before) / lasts
     rows = [[0.0, before, 0.0], [begins, before, slope], [begins + lasts, after, 0.0]]
     return Profile(np.array(rows if begins > 0.0 else rows[1:]), inf)

@@ -13,6 +13,7 @@ from evenfire.plant.known import Missing, known
 from evenfire.si import Dimension, Quantity
 
 SAME = 1e-6
+"""Shares of full fire nearer than this are one [1]."""
 
 
 def at_least(watched: Watched, observed: float, limit: float, shown: Shown, at: float | None = None) -> Check:
@@ -119,8 +120,3 @@ def low_fire_first(stage: Stage, shown: Shown) -> Check | None:
         at=Quantity(worst.time, Dimension.TIME),
         shown=shown.name,
     )
-
-
-def count_of(shown: Shown, kind: Happening) -> int:
-    """How often something happened."""
-    return sum(event.kind is kind for event in shown.run.events)
