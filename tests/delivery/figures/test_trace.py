@@ -12,7 +12,7 @@ from evenfire.delivery.acts.running import RunAsked, run_of
 from evenfire.delivery.answers import BoilerRun, Ran
 from evenfire.delivery.figures import trace_looks
 from evenfire.delivery.figures.stack_levels import LevelKind
-from evenfire.delivery.figures.trace_drawing import draw_trace
+from evenfire.delivery.figures.trace_drawing import draw_trace, scale_of
 from evenfire.delivery.figures.trace_file import trace_bytes
 from evenfire.delivery.figures.trace_layout import TraceLayout, lay_out_trace
 from evenfire.delivery.figures.trace_points import Points, envelope, pressure_points, seconds_below, thinned
@@ -81,9 +81,9 @@ def test_no_two_levels_and_no_two_marks_look_the_same_without_colour() -> None:
 def test_a_level_that_is_far_away_is_named_and_not_drawn() -> None:
     layout = laid_out("rental-trailer-depot")
     mawp = next(level for level in layout.levels if level.kind is LevelKind.MAWP)
-    assert layout.is_shown(mawp) == (mawp.pressure <= layout.highest)
+    assert scale_of(layout).shows(mawp) == (mawp.pressure <= layout.highest)
     need = next(level for level in layout.levels if level.kind is LevelKind.NEED)
-    assert layout.is_shown(need)
+    assert scale_of(layout).shows(need)
 
 
 @pytest.mark.parametrize("width", [360, 1200])

@@ -14,27 +14,30 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from evenfire.delivery.figures import trace_looks as looks
-from evenfire.delivery.figures.measured_text import width, wrap
+from evenfire.delivery.figures.measured_text import wrap
 from evenfire.delivery.figures.proof_layout import Panel, ProofSheet
-from evenfire.delivery.figures.spread_labels import spread_labels
-from evenfire.delivery.figures.stack_words import number_of, unit_of
-from evenfire.delivery.figures.trace_layout import TraceLevel, level_name
+from evenfire.delivery.figures.stack_words import unit_of
+from evenfire.delivery.figures.trace_panel import (
+    DENSE,
+    EDGE,
+    LARGE,
+    LINE,
+    PHONE,
+    PX_PER_INCH,
+    SMALL,
+    PanelSize,
+    PressureScale,
+    draw_key,
+    draw_levels,
+    draw_marks,
+    draw_time_axis,
+    mark_in_key,
+    write_line,
+)
 from evenfire.delivery.figures.trace_points import Points, envelope, thinned
-from evenfire.delivery.units import number_in
 from evenfire.delivery.words.clock import clock
 from evenfire.physics.motion.happenings import Happening
-from evenfire.si import Dimension, Quantity
 
-PX_PER_INCH: Final = 96.0
-PX_PER_POINT: Final = PX_PER_INCH / 72.0
-PHONE: Final = 600
-"""A narrower drawing has one column of panels [px]."""
-SMALL: Final = 11.0
-"""Type: smaller cannot be read on a phone held at arm's length [px]."""
-LARGE: Final = 14.0
-LINE: Final = 1.35
-"""Height of a line of type, per its size [1]."""
-EDGE: Final = 8.0
 GAP: Final = 14.0
 AXIS: Final = 34.0
 """Room for the numbers of the pressure scale [px]."""
@@ -47,8 +50,6 @@ BETWEEN: Final = 10.0
 TALL: Final = 210.0
 TALL_OF_MANY: Final = 150.0
 """Height of the pressure scale where there are many panels [px]."""
-DENSE: Final = 6.0
-"""Starts closer together than this are drawn as a band from the lowest to the highest pressure [px]."""
 MINUTE: Final = 60.0
 _MARK: Final = 34.0
 """Area of a mark [square points]."""
@@ -83,17 +84,17 @@ class _Frame:
             (left / self.wide, 1 - (top + height) / self.high, self.across / self.wide, height / self.high)
         )
 
+    @property
+    def scale(self) -> PressureScale:
+        return scale_of(self.sheet)
+
     def write(self, text: str, left: float, top: float, size: float, *, bold: bool = False) -> None:
-        self.figure.text(
-            left / self.wide,
-            1 - top / self.high,
-            text,
-            va="top",
-            fontsize=size / PX_PER_POINT,
-            fontweight="bold" if bold else "normal",
-            color=looks.INK,
-            parse_math=False,
-        )
+        write_line(self.figure, text, left, top, size, bold=bold)
+
+
+def scale_of(sheet: ProofSheet) -> PressureScale:
+    """The pressures of every panel."""
+    return PressureScale(system=sheet.system, lowest=sheet.lowest, highest=sheet.highest)
 
 
 def draw_sheet(sheet: ProofSheet, wide: int) -> Figure:
@@ -111,14 +112,13 @@ def draw_sheet(sheet: ProofSheet, wide: int) -> Figure:
     foot = rows * SMALL * LINE * 1.15 + GAP + len(caption) * SMALL * LINE + EDGE
     body = -(-len(sheet.panels) // columns) * (SMALL * LINE + tall + BETWEEN + STRIP + FEET + GAP)
     high = head + body + foot
-    levels = sheet.panels[0].trace.levels
     frame = _Frame(
         figure=Figure(figsize=(wide / PX_PER_INCH, high / PX_PER_INCH), dpi=PX_PER_INCH, facecolor="white"),
         sheet=sheet,
         wide=float(wide),
         high=high,
         column=column,
-        labels=max(width(_label(sheet, level), SMALL) for level in levels) + 12 if levels else 0.0,
+        labels=scale_of(sheet).room_for(sheet.panels[0].trace.levels, short=True),
         tall=tall,
     )
     _write(frame, title, lead)
@@ -126,7 +126,7 @@ def draw_sheet(sheet: ProofSheet, wide: int) -> Figure:
         row, across = divmod(place, columns)
         _panel(frame, panel, EDGE + across * (column + GAP), head + row * frame.panel)
     top = head + body
-    _draw_key(frame, key, top, columns)
+    draw_key(frame.figure, key, top, columns)
     top += rows * SMALL * LINE * 1.15 + GAP
     for place, line in enumerate(caption):
         frame.write(line, EDGE, top + place * SMALL * LINE, SMALL)
@@ -149,55 +149,22 @@ def _panel(frame: _Frame, panel: Panel, left: float, top: float) -> None:
     frame.write(f"{label}pressure, {unit_of(sheet.system)}; firing below", left, top, SMALL, bold=bool(panel.label))
     above = frame.axes(left + AXIS, top + SMALL * LINE, frame.tall)
     below = frame.axes(left + AXIS, top + SMALL * LINE + frame.tall + BETWEEN, STRIP)
-    above.set_ylim(_in_unit(sheet, sheet.lowest), _in_unit(sheet, sheet.highest))
-    _levels(frame, above, panel.trace.levels)
+    draw_levels(above, panel.trace.levels, frame.scale, PanelSize(across=frame.across, tall=frame.tall), short=True)
     dense = _is_dense(sheet, panel, frame.across)
     _pressure(frame, above, panel, dense=dense)
-    _marks(sheet, above, panel)
+    _marks(frame, above, panel)
     _firing(frame, below, panel, dense=dense)
     places = _ticks(sheet, frame.across)
     for axes in (above, below):
-        axes.set_xlim(sheet.window.begin, sheet.window.end)
-        axes.set_xticks(places, [])
-        axes.tick_params(length=3, labelsize=SMALL / PX_PER_POINT, colors=looks.INK)
-        axes.grid(axis="x", color=looks.GRID, linewidth=0.6)
-        axes.set_axisbelow(True)
+        draw_time_axis(axes, sheet.window.begin, sheet.window.end, places)
     below.set_xticks(places, [clock(place, days=False) for place in places])
-
-
-def _levels(frame: _Frame, axes: Axes, levels: tuple[TraceLevel, ...]) -> None:
-    """Every level as a line with its name beside the panel; those beyond the scale by name and arrow."""
-    sheet = frame.sheet
-    wanted = []
-    for level in levels:
-        place = min(max(level.pressure, sheet.lowest), sheet.highest)
-        wanted.append((place - sheet.lowest) / (sheet.highest - sheet.lowest) * frame.tall)
-        if _is_shown(sheet, level):
-            stroke = looks.LEVELS[level.kind]
-            style = (0.0, stroke.dashes) if stroke.dashes else "solid"
-            axes.axhline(_in_unit(sheet, place), color=looks.INK, linewidth=stroke.width, linestyle=style, zorder=1.5)
-    heights = [SMALL * 1.15] * len(wanted)
-    stop, begin = 1.0 + 7.0 / frame.across, 1.0 + 9.0 / frame.across
-    for level, at, centre in zip(levels, wanted, spread_labels(wanted, heights, 0.0, frame.tall), strict=True):
-        ends = ([1.0, stop], [at / frame.tall, centre / frame.tall])
-        axes.plot(*ends, transform=axes.transAxes, color=looks.SOFT, linewidth=0.6, clip_on=False)
-        axes.text(
-            begin,
-            centre / frame.tall,
-            _label(sheet, level),
-            transform=axes.transAxes,
-            va="center_baseline",
-            fontsize=SMALL / PX_PER_POINT,
-            color=looks.INK,
-            parse_math=False,
-        )
 
 
 def _pressure(frame: _Frame, axes: Axes, panel: Panel, *, dense: bool) -> None:
     points = _within(panel.trace.pressure, frame.sheet)
     if len(points.time) == 0:
         return
-    factor, pieces = _in_unit(frame.sheet, 1e6) / 1e6, max(2, int(frame.across))
+    factor, pieces = frame.scale.per_pascal, max(2, int(frame.across))
     if dense:
         middle, low, high = envelope(points, max(2, int(frame.across / (3 * DENSE))))
         axes.fill_between(middle, low * factor, high * factor, color=looks.SWING, linewidth=0, zorder=2)
@@ -208,23 +175,11 @@ def _pressure(frame: _Frame, axes: Axes, panel: Panel, *, dense: bool) -> None:
     axes.plot(line.time, line.value * factor, color=looks.INK, linewidth=1.5, zorder=3, solid_joinstyle="round")
 
 
-def _marks(sheet: ProofSheet, axes: Axes, panel: Panel) -> None:
-    factor = _in_unit(sheet, 1e6) / 1e6
+def _marks(frame: _Frame, axes: Axes, panel: Panel) -> None:
     for kind, events in panel.trace.marks:
-        look = looks.MARKS[kind]
         # A valve that chatters is marked where it lifts first: more would hide the line.
-        seen = [event for event in events if event.time <= sheet.window.end][:1]
-        axes.scatter(
-            [event.time for event in seen],
-            [event.pressure * factor for event in seen],
-            marker=look.symbol,
-            s=_MARK,
-            facecolors=looks.INK if look.filled else "white",
-            edgecolors=looks.INK,
-            linewidths=1.0,
-            zorder=5,
-            clip_on=False,
-        )
+        first = [event for event in events if event.time <= frame.sheet.window.end][:1]
+        draw_marks(axes, kind, first, frame.scale, area=_MARK)
 
 
 def _firing(frame: _Frame, axes: Axes, panel: Panel, *, dense: bool) -> None:
@@ -252,19 +207,6 @@ def _is_dense(sheet: ProofSheet, panel: Panel, across: float) -> bool:
     return sum(time <= sheet.window.end for time in panel.trace.lit) > across / DENSE
 
 
-def _is_shown(sheet: ProofSheet, level: TraceLevel) -> bool:
-    return sheet.lowest <= level.pressure <= sheet.highest
-
-
-def _in_unit(sheet: ProofSheet, pressure: float) -> float:
-    return number_in(Quantity(float(pressure), Dimension.GAUGE_PRESSURE), unit_of(sheet.system))
-
-
-def _label(sheet: ProofSheet, level: TraceLevel) -> str:
-    beyond = "" if _is_shown(sheet, level) else "\u2191 " if level.pressure > sheet.highest else "\u2193 "
-    return f"{beyond}{level_name(level, short=True)} {number_of(level.pressure, sheet.system)}"
-
-
 def _ticks(sheet: ProofSheet, across: float) -> list[float]:
     """Round times, as many as there is room for."""
     room, span = max(2, int(across / 50)), sheet.window.end - sheet.window.begin
@@ -288,24 +230,4 @@ def _key(sheet: ProofSheet, column: float) -> Iterator[tuple[Artist, str]]:
     for kind, look in looks.MARKS.items():
         if not seen[kind]:
             continue
-        face = looks.INK if look.filled else "white"
-        symbol = Line2D([], [], linestyle="none", marker=look.symbol, markersize=6)
-        symbol.set_markerfacecolor(face)
-        symbol.set_markeredgecolor(looks.INK)
-        yield symbol, look.words if seen[kind] == 1 else f"{look.words}, the first time"
-
-
-def _draw_key(frame: _Frame, key: tuple[tuple[Artist, str], ...], top: float, columns: int) -> None:
-    frame.figure.legend(
-        [artist for artist, _ in key],
-        [words for _, words in key],
-        loc="upper left",
-        bbox_to_anchor=(EDGE / frame.wide, 1 - top / frame.high),
-        borderaxespad=0.0,
-        borderpad=0.0,
-        frameon=False,
-        ncols=columns,
-        fontsize=SMALL / PX_PER_POINT,
-        labelspacing=0.35,
-        handlelength=2.2,
-    )
+        yield mark_in_key(kind), look.words if seen[kind] == 1 else f"{look.words}, the first time"

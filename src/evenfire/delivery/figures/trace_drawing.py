@@ -15,26 +15,30 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from evenfire.delivery.figures import trace_looks as looks
-from evenfire.delivery.figures.measured_text import shorten_to_width, width, wrap
-from evenfire.delivery.figures.spread_labels import spread_labels
-from evenfire.delivery.figures.stack_words import number_of, unit_of
-from evenfire.delivery.figures.trace_layout import TraceLayout, TraceLevel, Window, level_name
+from evenfire.delivery.figures.measured_text import shorten_to_width, wrap
+from evenfire.delivery.figures.stack_words import unit_of
+from evenfire.delivery.figures.trace_layout import TraceLayout, Window
+from evenfire.delivery.figures.trace_panel import (
+    DENSE,
+    EDGE,
+    LARGE,
+    LINE,
+    PHONE,
+    PX_PER_INCH,
+    SMALL,
+    PanelSize,
+    PressureScale,
+    draw_key,
+    draw_levels,
+    draw_marks,
+    draw_time_axis,
+    mark_in_key,
+    write_line,
+)
 from evenfire.delivery.figures.trace_points import Points, envelope, thinned
-from evenfire.delivery.units import number_in
 from evenfire.delivery.words.clock import DAY, HOUR, clock
 from evenfire.physics.motion.records import Floats
-from evenfire.si import Dimension, Quantity
 
-PX_PER_INCH: Final = 96.0
-PX_PER_POINT: Final = PX_PER_INCH / 72.0
-PHONE: Final = 600
-"""A narrower drawing has short names and a single column [px]."""
-SMALL: Final = 11.0
-"""Type: smaller cannot be read on a phone held at arm's length [px]."""
-LARGE: Final = 14.0
-LINE: Final = 1.35
-"""Height of a line of type, per its size [1]."""
-EDGE: Final = 8.0
 GAP: Final = 12.0
 AXIS: Final = 44.0
 """Room for the numbers of the pressure scale [px]."""
@@ -42,8 +46,6 @@ FEET: Final = 20.0
 """Room for the hours [px]."""
 UNDER: Final = 8.0
 """Between the foot of the pressures and the head of the firing [px]."""
-DENSE: Final = 6.0
-"""Starts closer together than this are drawn as a band from the lowest to the highest pressure [px]."""
 _TICK: Final = 52.0
 _LONG_TICK: Final = 60.0
 _MARK: Final = 42.0
@@ -73,18 +75,19 @@ class _Sheet:
         """Width of a panel [px]."""
         return self.width - 2 * EDGE - AXIS - self.labels
 
+    @property
+    def scale(self) -> PressureScale:
+        """Of every panel."""
+        return scale_of(self.layout)
+
     def write(self, text: str, top: float, size: float, *, bold: bool = False) -> None:
         """One line of text, its upper edge so far below the top of the sheet [px]."""
-        self.figure.text(
-            EDGE / self.width,
-            1 - top / self.height,
-            text,
-            va="top",
-            fontsize=size / PX_PER_POINT,
-            fontweight="bold" if bold else "normal",
-            color=looks.INK,
-            parse_math=False,
-        )
+        write_line(self.figure, text, EDGE, top, size, bold=bold)
+
+
+def scale_of(layout: TraceLayout) -> PressureScale:
+    """The pressures of a layout."""
+    return PressureScale(system=layout.system, lowest=layout.lowest, highest=layout.highest)
 
 
 def draw_trace(layout: TraceLayout, wide: int) -> Figure:
@@ -102,13 +105,12 @@ def draw_trace(layout: TraceLayout, wide: int) -> Figure:
     rows = -(-len(key) // columns)
     height = head + len(layout.windows) * panel + (rows * LINE * SMALL * 1.15 + GAP) + len(caption) * SMALL * LINE
     height += 2 * EDGE
-    labels = max(width(_label(layout, level, short=is_phone), SMALL) for level in layout.levels) + 12
     sheet = _Sheet(
         figure=Figure(figsize=(wide / PX_PER_INCH, height / PX_PER_INCH), dpi=PX_PER_INCH, facecolor="white"),
         layout=layout,
         width=float(wide),
         height=height,
-        labels=labels,
+        labels=scale_of(layout).room_for(layout.levels, short=is_phone),
     )
     for place, line in enumerate(title):
         sheet.write(line, EDGE + place * LARGE * LINE, LARGE, bold=True)
@@ -116,7 +118,7 @@ def draw_trace(layout: TraceLayout, wide: int) -> Figure:
     for place, window in enumerate(layout.windows):
         _panel(sheet, window, top, (tall, strip), is_close=place > 0)
         top += panel
-    _draw_key(sheet, key, top, columns)
+    draw_key(sheet.figure, key, top, columns)
     top += rows * LINE * SMALL * 1.15 + GAP
     for line in caption:
         sheet.write(line, top, SMALL)
@@ -137,17 +139,14 @@ def _panel(sheet: _Sheet, window: Window, top: float, heights: tuple[float, floa
     sheet.write("Firing, share of full fire", middle, SMALL)
     below = sheet.axes(middle + SMALL * LINE, strip)
     dense = _is_dense(sheet.layout, window, sheet.across)
-    _levels(sheet, above, tall)
+    size = PanelSize(across=sheet.across, tall=tall)
+    draw_levels(above, sheet.layout.levels, sheet.scale, size, short=sheet.width < PHONE)
     _pressure(sheet, above, window, dense=dense)
     _marks(sheet, above, window)
     _firing(sheet, below, window, dense=dense)
     places = _ticks(window, sheet.across, _LONG_TICK if days and not is_close else _TICK)
     for axes in (above, below):
-        axes.set_xlim(window.begin, window.end)
-        axes.set_xticks(places, [])
-        axes.tick_params(length=3, labelsize=SMALL / PX_PER_POINT, colors=looks.INK)
-        axes.grid(axis="x", color=looks.GRID, linewidth=0.6)
-        axes.set_axisbelow(True)
+        draw_time_axis(axes, window.begin, window.end, places)
     below.set_xticks(places, [_hour(place, window, days=days and not is_close) for place in places])
 
 
@@ -164,60 +163,11 @@ def _is_dense(layout: TraceLayout, window: Window, across: float) -> bool:
     return starts > across / DENSE
 
 
-def _in_unit(layout: TraceLayout, pressure: float) -> float:
-    return number_in(Quantity(float(pressure), Dimension.GAUGE_PRESSURE), unit_of(layout.system))
-
-
-def _per_unit(layout: TraceLayout) -> float:
-    return _in_unit(layout, 1e6) / 1e6
-
-
-def _levels(sheet: _Sheet, axes: Axes, tall: float) -> None:
-    """Every level as a line with its name beside the panel; those beyond the scale by name and arrow."""
-    layout = sheet.layout
-    low, high = (_in_unit(layout, each) for each in (layout.lowest, layout.highest))
-    axes.set_ylim(low, high)
-    short = sheet.width < PHONE
-    wanted = []
-    for level in layout.levels:
-        place = min(max(_in_unit(layout, level.pressure), low), high)
-        wanted.append((place - low) / (high - low) * tall)
-        if layout.is_shown(level):
-            stroke = looks.LEVELS[level.kind]
-            style = (0.0, stroke.dashes) if stroke.dashes else "solid"
-            axes.axhline(place, color=looks.INK, linewidth=stroke.width, linestyle=style, zorder=1.5)
-    heights = [SMALL * 1.15] * len(wanted)
-    for level, at, centre in zip(layout.levels, wanted, spread_labels(wanted, heights, 0.0, tall), strict=True):
-        text = _label(layout, level, short=short)
-        _name(axes, text, at / tall, centre / tall, across=sheet.across)
-
-
-def _name(axes: Axes, text: str, at: float, centre: float, *, across: float) -> None:
-    """The name of a level, with a line to where it stands."""
-    stop, begin = 1.0 + 7.0 / across, 1.0 + 9.0 / across
-    axes.plot([1.0, stop], [at, centre], transform=axes.transAxes, color=looks.SOFT, linewidth=0.6, clip_on=False)
-    axes.text(
-        begin,
-        centre,
-        text,
-        transform=axes.transAxes,
-        va="center_baseline",
-        fontsize=SMALL / PX_PER_POINT,
-        color=looks.INK,
-        parse_math=False,
-    )
-
-
-def _label(layout: TraceLayout, level: TraceLevel, *, short: bool) -> str:
-    beyond = "" if layout.is_shown(level) else "\u2191 " if level.pressure > layout.highest else "\u2193 "
-    return f"{beyond}{level_name(level, short=short)} {number_of(level.pressure, layout.system)}"
-
-
 def _pressure(sheet: _Sheet, axes: Axes, window: Window, *, dense: bool) -> None:
     points = _within(sheet.layout.pressure, window)
     if len(points.time) == 0:
         return
-    factor, pieces = _per_unit(sheet.layout), max(2, int(sheet.across))
+    factor, pieces = sheet.scale.per_pascal, max(2, int(sheet.across))
     if dense:
         middle, low, high = envelope(points, pieces)
         low, high = _steadied(low, high, _pieces_of_a_cycle(sheet, window))
@@ -252,21 +202,9 @@ def _within(points: Points, window: Window) -> Points:
 
 
 def _marks(sheet: _Sheet, axes: Axes, window: Window) -> None:
-    factor = _per_unit(sheet.layout)
     for kind, events in sheet.layout.marks:
-        look = looks.MARKS[kind]
-        seen = [event for event in events if window.begin <= event.time <= window.end]
-        axes.scatter(
-            [event.time for event in seen],
-            [event.pressure * factor for event in seen],
-            marker=look.symbol,
-            s=_MARK,
-            facecolors=looks.INK if look.filled else "white",
-            edgecolors=looks.INK,
-            linewidths=1.0,
-            zorder=5,
-            clip_on=False,
-        )
+        seen = (event for event in events if window.begin <= event.time <= window.end)
+        draw_marks(axes, kind, seen, sheet.scale, area=_MARK)
 
 
 def _firing(sheet: _Sheet, axes: Axes, window: Window, *, dense: bool) -> None:
@@ -317,30 +255,4 @@ def _key(layout: TraceLayout, wide: int) -> Iterator[tuple[Artist, str]]:
             yield Patch(facecolor="white", edgecolor=looks.INK, hatch=looks.START_HATCH, lw=0), "starting, no flame yet"
     for kind, events in layout.marks:
         look = looks.MARKS[kind]
-        symbol = Line2D(
-            [],
-            [],
-            linestyle="none",
-            marker=look.symbol,
-            markersize=6.5,
-            markerfacecolor=looks.INK if look.filled else "white",
-            markeredgecolor=looks.INK,
-        )
-        yield symbol, look.words if len(events) == 1 else f"{look.words} ({len(events):,} times)"
-
-
-def _draw_key(sheet: _Sheet, key: tuple[tuple[Artist, str], ...], top: float, columns: int) -> None:
-    sheet.figure.legend(
-        [artist for artist, _ in key],
-        [words for _, words in key],
-        loc="upper left",
-        bbox_to_anchor=(EDGE / sheet.width, 1 - top / sheet.height),
-        borderaxespad=0.0,
-        borderpad=0.0,
-        frameon=False,
-        ncols=columns,
-        fontsize=SMALL / PX_PER_POINT,
-        labelspacing=0.35,
-        handlelength=2.4,
-        columnspacing=1.6,
-    )
+        yield mark_in_key(kind), look.words if len(events) == 1 else f"{look.words} ({len(events):,} times)"

@@ -82,10 +82,6 @@ class TraceLayout:
     """The whole run, and a close look where the run is long"""
     system: UnitSystem
 
-    def is_shown(self, level: TraceLevel) -> bool:
-        """Whether a level stands within the scale."""
-        return self.lowest <= level.pressure <= self.highest
-
 
 def lay_out_trace(case: Case, run: Run, title: str, caption: tuple[str, ...], system: UnitSystem) -> TraceLayout:
     """Lay out the trace of a run with the levels of its case."""
