@@ -10,6 +10,7 @@
     |   +-- ImpossibleValue     a value that cannot exist (a negative volume), refused by the value itself
     |   +-- BadRequest          a command that asks for what is not there
     |   +-- BelowNeed           a target below the pressure that the plant needs
+    |   +-- BadEntry            something typed on a visit that no record can hold
     +-- OutOfRange              a physical relation asked outside the range in which it holds
     +-- Diverged                a simulated boiler that left what can be simulated, with time and state reached
 
@@ -102,6 +103,19 @@ class BelowNeed(BadInput):
 
     def __str__(self) -> str:
         return f"the target {self.target.value:g} Pa gauge is below the need {self.need.value:g} Pa gauge"
+
+
+class BadEntry(BadInput):
+    """Something typed on a survey or a visit that no record can hold."""
+
+    def __init__(self, *, what: str, found: str, must_be: str) -> None:
+        super().__init__(what, found, must_be)
+        self.what = what
+        self.found = found
+        self.must_be = must_be
+
+    def __str__(self) -> str:
+        return f"{self.what} is {self.found!r}; it must be {self.must_be}"
 
 
 class OutOfRange(EvenfireError):
