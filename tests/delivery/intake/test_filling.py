@@ -179,13 +179,45 @@ def test_a_line_drop_is_assumed_only_where_the_need_is_at_the_header() -> None:
     assert assumed_value(at_header, "ASSUMED_LINE_DROP") == pytest.approx(2 * PSI)
 
 
-def test_an_unstated_change_of_load_is_half_the_output_in_a_minute() -> None:
-    load = smallest_with("").plant.load
-    for ramp in (load.design_pick_up, load.design_drop):
-        assert ramp is not None
-        assert ramp.share
-        assert assumed_value(ramp.size, "ASSUMED_LOAD_CHANGE") == 0.5
-        assert assumed_value(ramp.duration, "ASSUMED_LOAD_CHANGE_TIME") == 60
+# What a load does to each kind of boiler: common practice, no source. A laundry or kitchen asks half within a minute; a
+# water-tube boiler is bought for a quarter a minute; net ratings of cast iron leave a third for cold pipes.
+BY_KIND = [
+    ("firetube", 0.5, 60, 0.5, 60),
+    ("watertube", 0.25, 60, 0.5, 60),
+    ("vertical", 0.5, 30, 0.5, 30),
+    ("cast-iron", 0.33, 120, 0.33, 120),
+    ("coil", 0.25, 60, 0.5, 60),
+]
+
+
+@pytest.mark.parametrize(("kind", "up", "up_time", "down", "down_time"), BY_KIND, ids=lambda value: str(value))
+def test_an_unstated_change_of_load_goes_by_the_kind_of_boiler(
+    kind: str, up: float, up_time: float, down: float, down_time: float
+) -> None:
+    load = read_plant_text(changed('"firetube"', f'"{kind}"', SMALLEST), "a").plant.load
+    assert load.design_pick_up is not None
+    assert load.design_drop is not None
+    assert (load.design_pick_up.share, load.design_drop.share) == (True, True)
+    assert assumed_value(load.design_pick_up.size, "ASSUMED_PICK_UP") == up
+    assert assumed_value(load.design_pick_up.duration, "ASSUMED_PICK_UP_TIME") == up_time
+    assert assumed_value(load.design_drop.size, "ASSUMED_DROP") == down
+    assert assumed_value(load.design_drop.duration, "ASSUMED_DROP_TIME") == down_time
+
+
+def test_boilers_of_several_kinds_get_the_largest_change_and_the_quickest() -> None:
+    boiler = SMALLEST[SMALLEST.index("[[boiler]]") :]
+    iron = changed('"firetube"', '"cast-iron"', SMALLEST)
+    second = changed('"firetube"', '"watertube"', boiler).replace('"A"', '"B"')
+    load = read_plant_text(f"{iron}\n{second}", "a").plant.load
+    assert load.design_pick_up is not None
+    assert load.design_pick_up.size.value == 0.33
+    assert load.design_pick_up.duration.value == 60
+
+
+def test_a_burner_that_only_goes_on_and_off_stands_a_pick_up_and_is_asked_no_drop() -> None:
+    load = smallest_with('[[boiler.burner]]\nfuel = "natural gas"\nfiring = "on-off"\n').plant.load
+    assert load.design_pick_up is not None
+    assert load.design_drop is None
 
 
 @pytest.mark.parametrize(("feed", "times"), [('feed = "on-off"', 2.0), ("", 2.0), ('feed = "modulating"', 1.5)])
@@ -246,6 +278,8 @@ def test_what_only_a_run_uses_is_listed_for_a_run_alone() -> None:
         "ASSUMED_LEVEL_BAND",
         "ASSUMED_LOW_WATER_CUTOFF",
         "ASSUMED_BREAKS_VACUUM",
+        "ASSUMED_PICK_UP",
+        "ASSUMED_PICK_UP_TIME",
     }
     assert {each.assumption.name for each in all_of_them} - {each.assumption.name for each in told} == moving
     assert [each for each in all_of_them if each.assumption.name not in moving] == list(told)

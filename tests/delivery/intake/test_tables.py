@@ -155,7 +155,7 @@ def test_a_change_of_load_is_a_flow_or_a_share_of_the_output() -> None:
     assert load.design_pick_up.size.value == pytest.approx(3000 * LB_H)
     assert load.design_pick_up.duration.value == 120
     assert load.design_drop.size.value == pytest.approx(0.4)
-    assert load.design_drop.duration.assumption == "ASSUMED_LOAD_CHANGE_TIME"
+    assert load.design_drop.duration.assumption == "ASSUMED_DROP_TIME"
 
 
 def test_a_demand_has_one_of_five_shapes() -> None:

@@ -53,6 +53,16 @@ class Assumption:
         return Datum(self.value(case) * times, Origin.ASSUMED, self.name)
 
 
+def largest(assumption: Assumption, kinds: tuple[Kind, ...]) -> Datum:
+    """The largest of what the kinds are taken for, of every kind where none is named; marked."""
+    return assumption.datum(max((kind.value for kind in kinds or Kind), key=assumption.value))
+
+
+def quickest(assumption: Assumption, kinds: tuple[Kind, ...]) -> Datum:
+    """The shortest of the times that the kinds are taken for, of every kind where none is named; marked."""
+    return assumption.datum(min((kind.value for kind in kinds or Kind), key=assumption.value))
+
+
 def _by_kind(
     firetube: float, watertube: float, vertical: float, cast_iron: float, coil: float
 ) -> tuple[tuple[str, float], ...]:
@@ -299,21 +309,47 @@ ASSUMED_LINE_DROP: Final = Assumption(
     why="Stop and non-return valve between a boiler and its header take about this much at full load. A long line "
     "takes more: read both gauges at full load.",
 )
-ASSUMED_LOAD_CHANGE: Final = Assumption(
-    name="ASSUMED_LOAD_CHANGE",
-    keys=("load.pick_up", "load.drop"),
-    dimension=Dimension.FRACTION,
-    values=((ALWAYS, 0.5),),
-    of="the output of each boiler",
-    why="Half the output within a minute is what a busy laundry or kitchen does to its boiler, and more than heating "
-    "does. It is an ordeal to measure settings by, not a forecast.",
+_NO_FORECAST: Final = (
+    "An ordeal to measure settings by, not a forecast. Common practice and from memory; whoever knows the users knows "
+    "better. Boilers of several kinds at one load get the largest change of any and the quickest."
 )
-ASSUMED_LOAD_CHANGE_TIME: Final = Assumption(
-    name="ASSUMED_LOAD_CHANGE_TIME",
-    keys=("load.pick_up", "load.drop"),
+ASSUMED_PICK_UP: Final = Assumption(
+    name="ASSUMED_PICK_UP",
+    keys=("load.pick_up",),
+    dimension=Dimension.FRACTION,
+    values=_by_kind(0.5, 0.25, 0.5, 0.33, 0.25),
+    of="the output of each boiler",
+    why="A busy laundry or kitchen asks half the output of its fire-tube or vertical boiler at once. Water-tube boilers "
+    "are commonly bought for a quarter of their load within a minute, and a coil has next to no water to give steam "
+    "from while its fire comes up. At cast iron a third is what net ratings leave for cold pipes and radiators. "
+    + _NO_FORECAST,
+    for_motion=True,
+)
+ASSUMED_PICK_UP_TIME: Final = Assumption(
+    name="ASSUMED_PICK_UP_TIME",
+    keys=("load.pick_up",),
     dimension=Dimension.TIME,
-    values=((ALWAYS, 60.0),),
-    why="See ASSUMED_LOAD_CHANGE: a minute from beginning to end, twice the stroke of a common actuator.",
+    values=_by_kind(60.0, 60.0, 30.0, 120.0, 60.0),
+    why="A minute is twice the stroke of a common actuator. A vertical boiler has few users, and one of them opens by "
+    "hand in half of that; zone valves of a heating system take about two minutes. " + _NO_FORECAST,
+    for_motion=True,
+)
+ASSUMED_DROP: Final = Assumption(
+    name="ASSUMED_DROP",
+    keys=("load.drop",),
+    dimension=Dimension.FRACTION,
+    values=_by_kind(0.5, 0.5, 0.5, 0.33, 0.5),
+    of="the output of each boiler",
+    why="Load may fall faster than anybody would bring it on: one machine that stops takes half of it away, whatever "
+    "boiler it hangs on. Heating gives back no more than it picked up. " + _NO_FORECAST,
+)
+ASSUMED_DROP_TIME: Final = Assumption(
+    name="ASSUMED_DROP_TIME",
+    keys=("load.drop",),
+    dimension=Dimension.TIME,
+    values=_by_kind(60.0, 60.0, 30.0, 120.0, 60.0),
+    why="As for a pick-up: a minute, half of it where a hand shuts one user of few, two where zone valves shut. "
+    + _NO_FORECAST,
 )
 
 ALL: Final[tuple[Assumption, ...]] = tuple(value for value in list(globals().values()) if isinstance(value, Assumption))

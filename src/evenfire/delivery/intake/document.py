@@ -32,6 +32,6 @@ class Document(Table):
         """The plant as given, with settings; only the air of an unstated site is assumed."""
         return Plant(
             site=self.site.value(),
-            load=self.load.value(),
+            load=self.load.value(tuple(boiler.kind for boiler in self.boiler)),
             boilers=tuple(boiler.with_settings() for boiler in self.boiler),
         )

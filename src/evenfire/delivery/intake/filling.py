@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from evenfire.delivery.intake import assumptions as assumed
 from evenfire.delivery.intake.assumptions import Assumption
 from evenfire.physics.evaporation import FROM_AND_AT_ENTHALPY
-from evenfire.plant.boiler import Boiler, Feed
+from evenfire.plant.boiler import Boiler, Feed, Kind
 from evenfire.plant.burner import Burner, Firing, PurgeDamper, StartChain
 from evenfire.plant.controls import Control, Controls, Role
 from evenfire.plant.known import Datum, Origin
@@ -70,8 +70,9 @@ def _entry(boiler: str | None, datum: Datum) -> Filled:
 
 
 def _load(load: Load, boilers: tuple[Boiler, ...]) -> Load:
-    drop, change = load.line_drop, _load_change()
-    # A burner that only goes on and off follows no change of load: nothing of it is asked, so nothing is assumed.
+    drop, kinds = load.line_drop, tuple(boiler.kind for boiler in boilers)
+    # A burner that only goes on and off rides no fall of load without a stop: nothing of it is asked, so nothing is
+    # assumed. A pick-up it has to stand as any other.
     burners = [burner for boiler in boilers for burner in boiler.burners]
     follows = not burners or any(burner.firing is not Firing.ON_OFF for burner in burners)
     if drop is None and load.need_at is Place.HEADER:
@@ -80,13 +81,16 @@ def _load(load: Load, boilers: tuple[Boiler, ...]) -> Load:
     return replace(
         load,
         line_drop=drop,
-        design_pick_up=load.design_pick_up or (change if follows else None),
-        design_drop=load.design_drop or (change if follows else None),
+        design_pick_up=load.design_pick_up
+        or _load_change(assumed.ASSUMED_PICK_UP, assumed.ASSUMED_PICK_UP_TIME, kinds),
+        design_drop=load.design_drop
+        or (_load_change(assumed.ASSUMED_DROP, assumed.ASSUMED_DROP_TIME, kinds) if follows else None),
     )
 
 
-def _load_change() -> Ramp:
-    return Ramp(size=assumed.ASSUMED_LOAD_CHANGE.datum(), share=True, duration=assumed.ASSUMED_LOAD_CHANGE_TIME.datum())
+def _load_change(size: Assumption, time: Assumption, kinds: tuple[Kind, ...]) -> Ramp:
+    """Boilers of several kinds at one load get the largest change of any and the quickest: the stricter side."""
+    return Ramp(size=assumed.largest(size, kinds), share=True, duration=assumed.quickest(time, kinds))
 
 
 def _boiler(boiler: Boiler) -> Boiler:

@@ -60,7 +60,7 @@ SCENARIOS: Final[Mapping[Scenario, ScenarioWords]] = {
     ),
     Scenario.PICK_UP_AFTER_RESTART: ScenarioWords(
         title="Pick-up after a restart",
-        staged="Through the same pick-up at the very moment of cut-in, the burner still off,",
+        staged="Through the design pick-up at the very moment of cut-in, the burner still off,",
     ),
     Scenario.DROP: ScenarioWords(
         title="Drop",

@@ -4,10 +4,11 @@ from typing import Annotated
 
 from pydantic import Field
 
-from evenfire.delivery.intake.assumptions import ASSUMED_LOAD_CHANGE_TIME
+from evenfire.delivery.intake.assumptions import ASSUMED_DROP_TIME, ASSUMED_PICK_UP_TIME, Assumption, quickest
 from evenfire.delivery.intake.tables.demand import DemandTable
 from evenfire.delivery.intake.tables.quantities import FlowOrShare, GaugePressure, PressureDifference, Time, surveyed
 from evenfire.delivery.intake.tables.table import Table, optional, required
+from evenfire.plant.boiler import Kind
 from evenfire.plant.known import Datum
 from evenfire.plant.load import Draw, Load, Place, Ramp
 
@@ -20,9 +21,9 @@ class RampTable(Table):
     )
     over: Time | None = optional("How long the change takes from beginning to end.", "60 s")
 
-    def value(self) -> Ramp:
-        """The ramp; a time that nobody stated is assumed."""
-        duration = Datum(self.over) if self.over is not None else ASSUMED_LOAD_CHANGE_TIME.datum()
+    def value(self, time: Assumption = ASSUMED_PICK_UP_TIME, kinds: tuple[Kind, ...] = ()) -> Ramp:
+        """The ramp; a time that nobody stated is assumed, for the kinds of boilers that bear the load."""
+        duration = Datum(self.over) if self.over is not None else quickest(time, kinds)
         return Ramp(size=Datum(self.size.value), share=self.size.is_share, duration=duration)
 
 
@@ -65,8 +66,8 @@ class LoadTable(Table):
         "heat exchanger",
     )
 
-    def value(self) -> Load:
-        """The load as given; a design change that nobody stated stays unknown here."""
+    def value(self, kinds: tuple[Kind, ...] = ()) -> Load:
+        """The load as given, borne by boilers of these kinds; a design change that nobody stated stays unknown here."""
         return Load(
             need=self.need,
             need_at=self.need_at or Place.BOILER,
@@ -75,8 +76,8 @@ class LoadTable(Table):
             line_drop=surveyed(self.line_drop),
             may_dip_to=self.may_dip_to,
             may_dip_for=self.may_dip_for,
-            design_pick_up=self.pick_up.value() if self.pick_up is not None else None,
-            design_drop=self.drop.value() if self.drop is not None else None,
+            design_pick_up=self.pick_up.value(ASSUMED_PICK_UP_TIME, kinds) if self.pick_up is not None else None,
+            design_drop=self.drop.value(ASSUMED_DROP_TIME, kinds) if self.drop is not None else None,
             demand=self.demand.value() if self.demand is not None else None,
             draw=self.draw,
         )
