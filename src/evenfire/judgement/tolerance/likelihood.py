@@ -35,7 +35,7 @@ ASSUMPTIONS: Final = (
 )
 """Every number behind an answer that no survey and no publication gave."""
 _ANSWER_EVERY: Final = 8
-"""Pieces between two answers."""
+"""Pieces between two answers; the first block is answered at once, so that a count stopped early has one."""
 
 A = TypeVar("A")
 B = TypeVar("B")
@@ -157,7 +157,7 @@ def _first_stage(sheet: _Sheet, draws: Draws, most: int, in_order: InOrder) -> I
     for done, block in enumerate(in_order(work, range(draws.blocks)), start=1):
         sheet.add(block, most)
         yield Progress(done=done, total=draws.blocks, what="draws")
-        if done % _ANSWER_EVERY == 0 or done == draws.blocks:
+        if done == 1 or done % _ANSWER_EVERY == 0 or done == draws.blocks:
             yield sheet.answer(is_complete=False)
 
 

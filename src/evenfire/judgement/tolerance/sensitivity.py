@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from enum import IntEnum
 from math import inf, sqrt
 from types import MappingProxyType
+from typing import Final
 
 from evenfire.errors import ImpossibleValue, OutOfRange
 from evenfire.judgement.case import BEYOND_STEAM, Case, firing_at_cut_out, has_band_on_dial, prepare
@@ -27,9 +29,27 @@ from evenfire.plant.identity import identity
 from evenfire.plant.known import Missing, NotKnownError, Origin, known
 from evenfire.si import DiffPa, Quantity
 
-ASSUMPTIONS = ("ASSUMED_DOUBTS", "ASSUMED_LEFT", "ASSUMED_LEFT_OF_READING")
+ASSUMPTIONS = ("ASSUMED_DOUBTS", "ASSUMED_LEFT", "ASSUMED_LEFT_OF_READING", "ASSUMED_SURE")
+ASSUMED_SURE: Final = 3.0
+"""Doubts between a room and nought beyond which no measurement is expected to turn the verdict [1].
+
+Three standard deviations, where two would do on a bench: the doubts themselves are judgement.
+"""
 _LEAST_PULL = 1.0
 """Less than this moves no margin [Pa]."""
+
+
+class Stake(IntEnum):
+    """What hangs on a measurement for a margin, the most first."""
+
+    SAFETY = 0
+    """What settle never relaxes is short, or may be"""
+    VERDICT = 1
+    """Whether it holds is not sure"""
+    AMOUNT = 2
+    """It is short whatever is measured, and by how much hangs on it"""
+    NOTHING = 3
+    """It holds whatever is measured"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +85,8 @@ class Help:
     """One standard deviation of the room now [Pa]"""
     after: DiffPa
     """The same once it is measured [Pa]"""
+    term: TermName | None = None
+    """Motion that is read itself"""
 
     @property
     def gain(self) -> float:
@@ -77,6 +99,7 @@ class MarginPulls:
     """One margin and what it hangs on."""
 
     code: str
+    tier: Tier
     room: DiffPa
     """With every motion as it was simulated [Pa]"""
     doubt: DiffPa
@@ -92,6 +115,15 @@ class MarginPulls:
         return self.room / self.doubt if self.doubt > 0.0 else inf
 
     @property
+    def stake(self) -> Stake:
+        """What hangs on a measurement."""
+        if self.standing > ASSUMED_SURE:
+            return Stake.NOTHING
+        if self.tier is Tier.NEVER_RELAXED:
+            return Stake.SAFETY
+        return Stake.VERDICT if self.standing >= -ASSUMED_SURE else Stake.AMOUNT
+
+    @property
     def deciding(self) -> MotionPull | None:
         """The value that moves it most."""
         return self.pulls[0] if self.pulls else None
@@ -105,7 +137,7 @@ class Sensitivity:
     margins: tuple[MarginPulls, ...]
     """The worst first: fewest doubts of room"""
     most_helpful: Help | None
-    """The one measurement that takes most off the doubt of the worst margin that any measurement helps"""
+    """The one measurement that takes most off the doubt of a margin, of those margins on which most is at stake"""
     not_weighed: tuple[tuple[str, tuple[str, ...]], ...]
     """Margins that could not be judged: code, and the plant-file keys that are missing"""
     not_varied: tuple[str, ...]
@@ -145,7 +177,7 @@ def sensitivities(case: Case) -> Iterator[Progress | Sensitivity]:
     yield Sensitivity(
         boiler=case.boiler.name,
         margins=tuple(margins),
-        most_helpful=next((each.helps[0] for each in margins if each.helps), None),
+        most_helpful=_most_helpful(margins),
         not_weighed=tuple(unknown.items()),
         not_varied=tuple(value.key for value in values if not (rooms[value.key, 1.0] and rooms[value.key, -1.0])),
         route=Route.COMPUTED if missing else Route.SIMULATED,
@@ -160,6 +192,17 @@ def sensitivity(case: Case) -> Sensitivity:
         if isinstance(item, Sensitivity):
             return item
     raise AssertionError("the last item is the answer")
+
+
+def _most_helpful(margins: list[MarginPulls]) -> Help | None:
+    """The best help of all; where nothing is at stake, that of the margin that comes nearest to it."""
+    helped = [each for each in margins if each.helps]
+    if not helped:
+        return None
+    most = min(each.stake for each in helped)
+    if most is Stake.NOTHING:
+        return helped[0].helps[0]
+    return max((each.helps[0] for each in helped if each.stake is most), key=lambda help_: help_.gain)
 
 
 def _moved(case: Case) -> tuple[Case, tuple[str, ...]]:
@@ -270,6 +313,7 @@ def _margin(
     ranked = tuple(pulls)
     return MarginPulls(
         code=margin.code,
+        tier=margin.tier,
         room=DiffPa(before),
         doubt=DiffPa(_together(ranked)),
         pulls=ranked,
@@ -295,6 +339,7 @@ def _helps(margin: Margin, case: Case, pulls: tuple[MotionPull, ...]) -> tuple[H
                     code=margin.code,
                     before=DiffPa(before),
                     after=DiffPa(after),
+                    term=possible.term,
                 )
             )
     return tuple(sorted(helps, key=lambda each: -each.gain))
