@@ -11,6 +11,8 @@
     |   +-- BadRequest          a command that asks for what is not there
     |   +-- BelowNeed           a target below the pressure that the plant needs
     |   +-- BadEntry            something typed on a visit that no record can hold
+    |   +-- BadContent          content that no signed record can hold, with the path to it
+    |   +-- BadKey              a key, a passphrase or a fingerprint that cannot be used
     +-- OutOfRange              a physical relation asked outside the range in which it holds
     +-- Diverged                a simulated boiler that left what can be simulated, with time and state reached
 
@@ -116,6 +118,24 @@ class BadEntry(BadInput):
 
     def __str__(self) -> str:
         return f"{self.what} is {self.found!r}; it must be {self.must_be}"
+
+
+class BadContent(BadInput):
+    """Content that no signed record can hold, or bytes that are not the one encoding of any."""
+
+    def __init__(self, *, path: str, found: str, must_be: str) -> None:
+        super().__init__(path, found, must_be)
+        self.path = path
+        """From the outermost object; empty for the whole"""
+        self.found = found
+        self.must_be = must_be
+
+    def __str__(self) -> str:
+        return f"{self.path or 'the content'} is {self.found}; it must be {self.must_be}"
+
+
+class BadKey(BadInput):
+    """A key, a passphrase or a fingerprint that cannot be used."""
 
 
 class OutOfRange(EvenfireError):
