@@ -13,6 +13,8 @@
     |   +-- BadEntry            something typed on a visit that no record can hold
     |   +-- BadContent          content that no signed record can hold, with the path to it
     |   +-- BadKey              a key, a passphrase or a fingerprint that cannot be used
+    |   +-- BadStore            a store or a backup that cannot be opened, read or written
+    |   +-- BadAttachment       a file that cannot be attached
     +-- OutOfRange              a physical relation asked outside the range in which it holds
     +-- Diverged                a simulated boiler that left what can be simulated, with time and state reached
 
@@ -136,6 +138,32 @@ class BadContent(BadInput):
 
 class BadKey(BadInput):
     """A key, a passphrase or a fingerprint that cannot be used."""
+
+
+class BadStore(BadInput):
+    """A store or a backup that cannot be opened, read or written: where, what was found, what to do."""
+
+    def __init__(self, *, place: str, found: str, do: str) -> None:
+        super().__init__(place, found, do)
+        self.place = place
+        self.found = found
+        self.do = do
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.found}. {self.do}"
+
+
+class BadAttachment(BadInput):
+    """A file that cannot be attached: its name, what was found, what to do."""
+
+    def __init__(self, *, name: str, found: str, do: str) -> None:
+        super().__init__(name, found, do)
+        self.name = name
+        self.found = found
+        self.do = do
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.found}. {self.do}"
 
 
 class OutOfRange(EvenfireError):
