@@ -58,7 +58,7 @@ class Entry:
             raise BadEntry(
                 what=self.path, found=f"{len(self.text)} characters", must_be=f"at most {LONGEST_TEXT} characters"
             )
-        if any(ord(sign) < ord(" ") and sign not in "\n\t" or "\ud800" <= sign <= "\udfff" for sign in self.text):
+        if any((ord(sign) < ord(" ") and sign not in "\n\t") or "\ud800" <= sign <= "\udfff" for sign in self.text):
             raise BadEntry(what=self.path, found="a sign that is no text", must_be="plain text")
         if self.at.tzinfo is not UTC:
             raise BadEntry(what="at", found=self.at.isoformat(), must_be="a time in UTC")

@@ -1,0 +1,79 @@
+"""What a visit asks for, field by field, and what stands against signing it."""
+
+from typing import Final
+
+SHEET_HEAD: Final = (
+    "Visit sheet of evenfire. Fill in what you read, between the quotes, with its unit; leave the rest empty.",
+    "Enter it as often as you like: only what changed is taken. What was entered stays for ever; a correction",
+    "is added to it.",
+)
+
+TABLES: Final = {
+    "call": "The call",
+    "as_found": "As found: read every dial before anything is touched",
+    "temporary": "Temporary changes: anything set out of the way for a test, from opening to seen closed",
+    "trip": "Trip tests on a reference gauge",
+    "move": "Moves: tick each with the time when its dial stands and was read twice",
+    "as_left": "As left: read at the dials after the last move, never copied from the proposal",
+    "device": "Other safety devices tested on this call",
+    "photo": "Photographs: the file beside this sheet, and what it shows",
+    "note": "Notes",
+}
+
+FIELDS: Final = {
+    "call.reason": "Why you were called.",
+    "call.consent": "Who agreed for the plant to tests, by name. No test without it.",
+    "call.arrived": "Day and time, 2026-11-25 10:42.",
+    "operating_limit": "Main dial of the operating limit.",
+    "operating_limit_differential": "Its differential.",
+    "high_limit": "Dial of the high limit.",
+    "firing_rate": "Main dial of the firing-rate control.",
+    "firing_rate_differential": "Its throttling range.",
+    "low_fire_hold": "Dial of the low-fire hold.",
+    "switch": "Firing-rate switch on the panel: automatic or manual.",
+    "as_found.manual_cap": "Firing held down by hand to at most this share of full fire.",
+    "jumpers": 'Bypasses seen; "none" when you looked and saw none.',
+    "as_found.unexplained_resets": "Resets of the high limit since the last visit for which no cause was found.",
+    "as_left.cycles_seen": "Full cycles watched after the last move; three at least.",
+    "as_left.service": 'How the boiler is left: "in service" or "out of service".',
+    "as_left.locked_out_by": "Who locked it out, when it is left out of service.",
+    "temporary.what": "What was changed: which control, from what to what.",
+    "temporary.reason": "Why.",
+    "temporary.opened_by": "Who made the change.",
+    "temporary.opened_at": "When.",
+    "temporary.closed_by": "Who put it back.",
+    "temporary.closed_at": "When.",
+    "temporary.verified_by": "Who saw that it was back.",
+    "trip.control": "high_limit or operating_limit.",
+    "trip.method": '"true rise" or "setting turned down"; the latter proves that it works, not where it trips.',
+    "trip.gauge": "Serial of the reference gauge.",
+    "trip.set": "Pressure at the boiler at which it shall act.",
+    "trip.within": "How far from there it may act.",
+    "trip.rise": "How far the gauge rose in the ten seconds before it acted.",
+    "trip.at_low_fire": "The burner held at low fire by hand: yes or no.",
+    "trip.at_the_stop": "Who stood at the stop.",
+    "trip.reading": "The reference gauge at the moment it acted, one for each repeat.",
+    "trip.burner_off": "From that moment until the flame was out, one for each repeat.",
+    "trip.opened": "Whether it opened: yes or no.",
+    "trip.stopped_by_hand": "Gauge when the burner was stopped by hand, where it did not act in time.",
+    "trip.reset_tried_early": "Reset pressed before the pressure had fallen: yes or no.",
+    "trip.held_until_reset": "Burner stayed off, after the pressure fell, until a hand reset it: yes or no.",
+    "trip.restarted_at": "Operating limit: gauge when the burner started again.",
+    "trip.note": "Anything else.",
+    "device.kind": "Which device.",
+    "device.works": "It did what it is for: yes or no.",
+    "device.took": "How long it took.",
+    "device.at": "Pressure at which it acted, or was tested.",
+    "device.note": "How it was tested; anything else.",
+    "move.words": "The move.",
+    "move.done_at": "When the dial stood.",
+    "move.done_by": "Who turned it.",
+    "photo.file": "Name of the picture file.",
+    "photo.shows": "What it shows.",
+    "note.text": "",
+}
+
+
+def asked(table: str, key: str) -> str:
+    """What the field of a visit asks for."""
+    return FIELDS.get(f"{table}.{key}") or FIELDS.get(key, "")
