@@ -13,7 +13,6 @@ from sqlalchemy import (
     Column,
     Dialect,
     ForeignKey,
-    Index,
     Integer,
     MetaData,
     String,
@@ -79,13 +78,13 @@ _Number: Final = BigInteger().with_variant(Integer, "sqlite")
 
 
 class _Store(TypedColumns):
-    one = Column(Integer, CheckConstraint("one = 1", name="single"), primary_key=True, autoincrement=False)
+    one = Column(Integer, primary_key=True, autoincrement=False)
     identity: Column[str] = Column(_Id, nullable=False)
     counter: Column[int] = Column(BigInteger, nullable=False)
     changed_at: Column[datetime] = Column(Moment, nullable=False)
 
 
-store: Final = Table("store", metadata, _Store)
+store: Final = Table("store", metadata, _Store, CheckConstraint("one = 1", name="single"))
 """One row: which store this is, and a counter that grows with everything written."""
 
 
@@ -115,13 +114,13 @@ class _People(TypedColumns):
     id: Column[str] = Column(_Id, primary_key=True)
     name: Column[str] = Column(Text, nullable=False)
     licence: Column[str] = Column(Text, nullable=False)
-    may: Column[str] = Column(
-        String(8), CheckConstraint("may IN ('sign', 'write', 'read')", name="may_known"), nullable=False
-    )
+    may: Column[str] = Column(String(8), nullable=False)
     added_at: Column[datetime] = Column(Moment, nullable=False)
 
 
-people: Final = Table("people", metadata, _People)
+people: Final = Table(
+    "people", metadata, _People, CheckConstraint("may IN ('sign', 'write', 'read')", name="may_known")
+)
 
 
 class _Keys(TypedColumns):
@@ -172,7 +171,7 @@ survey_boilers: Final = Table("survey_boilers", metadata, _SurveyBoilers)
 
 class _Controls(TypedColumns):
     id: Column[str] = Column(_Id, primary_key=True)
-    serial: Column[str] = Column(Text, nullable=False)
+    serial: Column[str] = Column(Text, nullable=False, index=True)
     kind: Column[str] = Column(Text, nullable=False)
     boiler: Column[str] = Column(_Id, ForeignKey("boilers.id"), nullable=False, index=True)
     role: Column[str] = Column(String(40), nullable=False)
@@ -180,7 +179,7 @@ class _Controls(TypedColumns):
     removed_on: Column[date | None] = Column(Day)
 
 
-controls: Final = Table("controls", metadata, _Controls, Index("ix_controls_serial", "serial"))
+controls: Final = Table("controls", metadata, _Controls)
 """One row for each time that a control, by its serial number, was fitted to a boiler in a role."""
 
 
@@ -218,9 +217,7 @@ calibrations: Final = Table("calibrations", metadata, _Calibrations)
 
 class _Drafts(TypedColumns):
     id: Column[str] = Column(_Id, primary_key=True)
-    kind: Column[str] = Column(
-        String(8), CheckConstraint("kind IN ('visit', 'survey')", name="kind_known"), nullable=False
-    )
+    kind: Column[str] = Column(String(8), nullable=False)
     boiler: Column[str] = Column(_Id, ForeignKey("boilers.id"), nullable=False, index=True)
     survey: Column[str | None] = Column(_Hash, ForeignKey("survey_documents.sha256"))
     opened_by: Column[str] = Column(_Id, ForeignKey("people.id"), nullable=False)
@@ -234,6 +231,7 @@ drafts: Final = Table(
     "drafts",
     metadata,
     _Drafts,
+    CheckConstraint("kind IN ('visit', 'survey')", name="kind_known"),
     CheckConstraint("kind = 'survey' OR survey IS NOT NULL", name="visit_has_survey"),
 )
 """Visits and survey drafts. A visit is closed by the signed ``record``, a survey by the revision that it ``became``."""
@@ -311,17 +309,18 @@ trip_results: Final = Table("trip_results", metadata, _TripResults)
 
 class _KeptSettings(TypedColumns):
     record: Column[str] = Column(_Hash, ForeignKey("records.id"), primary_key=True)
-    which: Column[str] = Column(
-        String(10),
-        CheckConstraint("which IN ('as_found', 'proposed', 'as_left')", name="which_known"),
-        primary_key=True,
-    )
+    which: Column[str] = Column(String(10), primary_key=True)
     dial: Column[str] = Column(String(60), primary_key=True)
     text: Column[str] = Column(Text, nullable=False)
     si: Column[str] = Column(Text, nullable=False)
 
 
-kept_settings: Final = Table("settings", metadata, _KeptSettings)
+kept_settings: Final = Table(
+    "settings",
+    metadata,
+    _KeptSettings,
+    CheckConstraint("which IN ('as_found', 'proposed', 'as_left')", name="which_known"),
+)
 
 
 class _KeptFindings(TypedColumns):
