@@ -90,7 +90,7 @@ def read_plant_bytes(content: bytes, name: str) -> PlantFile:
         plant=plant,
         name=name,
         path=None,
-        revision=identity(_without_proposed(surveyed)),
+        revision=revision_of(surveyed),
         digest=hashlib.sha256(content).hexdigest(),
         unfilled=_unfilled(text),
         filled=what_was_filled(plant),
@@ -138,5 +138,7 @@ def _stated_ambient(raw: Raw) -> AbsPa | None:
     return AbsPa(ambient.value) if ambient is not None else None
 
 
-def _without_proposed(plant: Plant) -> Plant:
-    return replace(plant, boilers=tuple(replace(boiler, proposed=None, as_left=None) for boiler in plant.boilers))
+def revision_of(plant: Plant) -> str:
+    """Identity of a survey without its proposed settings and those left, as 64 hexadecimal digits."""
+    boilers = tuple(replace(boiler, proposed=None, as_left=None) for boiler in plant.boilers)
+    return identity(replace(plant, boilers=boilers))

@@ -137,6 +137,14 @@ def cautions_for(moves: Moves) -> tuple[str, ...]:
     return tuple(line for line in CAUTIONS if moves.mercury or "mercury" not in line)
 
 
+def moves_in_words(moves: Moves, show: Show) -> tuple[str, ...]:
+    """Each thing to be done and ticked, in order, in one line: the lock, the dials, the closing steps."""
+    lock = (LOCK_OUT,) if moves.is_locked_out_first else ()
+    said = [say_move(move, show) for move in moves.steps]
+    dials = [" ".join(part for part in (each.do, each.points, f"Burner: {each.burner}") if part) for each in said]
+    return (*lock, *dials, *(say_closing(each, show) for each in moves.closing))
+
+
 def name_of_dial(dial: Dial) -> str:
     """A dial as the trade calls it; a hold or a high limit with a differential is no usual thing, but may be."""
     named = DIALS.get((dial.role, dial.turn))

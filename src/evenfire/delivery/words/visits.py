@@ -2,6 +2,8 @@
 
 from typing import Final
 
+from evenfire.delivery.visits.standing import Bar, Barred, Flag, Flagged
+
 SHEET_HEAD: Final = (
     "Visit sheet of evenfire. Fill in what you read, between the quotes, with its unit; leave the rest empty.",
     "Enter it as often as you like: only what changed is taken. What was entered stays for ever; a correction",
@@ -77,3 +79,64 @@ FIELDS: Final = {
 def asked(table: str, key: str) -> str:
     """What the field of a visit asks for."""
     return FIELDS.get(f"{table}.{key}") or FIELDS.get(key, "")
+
+
+BARS: Final = {
+    Bar.TEMPORARY_CHANGE_OPEN: "Temporary change {rows} is open. Put it back, have somebody see it, write both down.",
+    Bar.TEMPORARY_CHANGE_UNTOLD: "Temporary change {rows} does not say what was changed, why, by whom and when.",
+    Bar.LIMIT_FAILED_IN_SERVICE: (
+        "Trip test {rows} failed towards danger. The boiler cannot be left in service: lock it out, call the owner, "
+        "mend or replace the control, test again."
+    ),
+    Bar.STOP_FINDING_IN_SERVICE: (
+        "The settings as left break what no boiler may be fired with: {codes}. Mend it, or leave it out of service."
+    ),
+    Bar.UNSAFE_PROOF_IN_SERVICE: (
+        "With the settings as left this fails in motion: {codes}. Mend it, or leave the boiler out of service."
+    ),
+    Bar.JUMPER_IN_SERVICE: "A bypass was left on. Take it off and test what it bridged, or leave it out of service.",
+    Bar.JUMPERS_NOT_TOLD: 'Nobody says whether a bypass was left: look, and write "none" or what you saw.',
+    Bar.TWO_VALUES: "Two values stand in {paths}. Choose one.",
+    Bar.UNREADABLE: "Not understood: {paths}. Write the number with its unit, or one of the words of that field.",
+    Bar.NOT_READ_AS_LEFT: "Not read as left: {paths}. Read the dial; never copy it from the proposal.",
+    Bar.SERVICE_NOT_TOLD: "Nobody says how the boiler is left: in service, or out of service.",
+    Bar.LOCK_NOT_TOLD: "It is left out of service, and nobody says who locked it out.",
+    Bar.NO_CONSENT: "Limits were tested, and nobody of the plant is named who agreed to it.",
+    Bar.NOBODY_AT_THE_STOP: "Trip test {rows} does not say who stood at the stop.",
+}
+"""What stands against signing."""
+
+FLAGS: Final = {
+    Flag.OUT_OF_SERVICE: "LEFT OUT OF SERVICE.",
+    Flag.STOP_NOT_JUDGED: "Not judged for want of a survey, though no boiler may be fired without it: {codes}.",
+    Flag.TRIP_UNDECIDED: "Trip test {rows} is undecided on the high side: NOT PASSED. Finer gauge, or more repeats.",
+    Flag.TRIP_NOT_JUDGED: "Trip test {rows} could not be judged: something was not written down.",
+    Flag.FUNCTION_ONLY: "Trip test {rows} shows that the control works, not the pressure at which it acts as left.",
+    Flag.HIGH_LIMIT_NOT_TESTED: "The high limit was not tested on this visit.",
+    Flag.PROVED_IN_PROPOSAL_ONLY: "Proposed as proved on a gauge, not proved: {paths}. It counts as set by its dial.",
+    Flag.DIFFERS_FROM_PROPOSED: "Left elsewhere than proposed: {paths}.",
+    Flag.NO_PROPOSAL: "Nothing was proposed on this visit.",
+    Flag.PROPOSAL_STALE: "The proposal was made for other readings than stand here now.",
+    Flag.MOVE_NOT_TICKED: "Not ticked: move {rows}.",
+    Flag.FEW_CYCLES: "Fewer than three full cycles were watched after the last move.",
+    Flag.SWITCH_NOT_AUTOMATIC: "The firing-rate switch was not written down as left in automatic.",
+    Flag.NOT_PROVED: "Could not be proved as left: {codes}.",
+    Flag.PROOF_FAILS: "Fails in motion as left: {codes}.",
+}
+"""What the head of a signed visit says of itself."""
+
+
+def say_bar(barred: Barred) -> str:
+    """What stands against signing, and what to do."""
+    return _with_places(BARS[barred.bar], barred)
+
+
+def say_flag(flagged: Flagged) -> str:
+    """What a reader has to be told."""
+    return _with_places(FLAGS[flagged.flag], flagged)
+
+
+def _with_places(text: str, said: Barred | Flagged) -> str:
+    return text.format(
+        rows=", ".join(str(row) for row in said.rows), paths=", ".join(said.paths), codes=", ".join(said.codes)
+    )

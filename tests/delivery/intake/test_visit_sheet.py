@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from evenfire.delivery.intake.visit_sheet import SheetHead, entries_of, read_sheet, sheet_text
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.fields import DIALS, MANY, ONCE, REPEATED
 from evenfire.delivery.visits.folding import folded
-from evenfire.delivery.visits.sheet import SheetHead, entries_of, read_sheet, sheet_text
 from evenfire.errors import BadEntry, BadRequest
 from tests.delivery.visits.typing_in import VISIT, entry
 

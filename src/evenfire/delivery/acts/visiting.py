@@ -1,0 +1,329 @@
+"""The acts of a visit: open it, enter a filled-in sheet, settle it, see how it stands."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import Final
+from uuid import uuid4
+
+from evenfire import __version__
+from evenfire.delivery.acts.settling import settle_of
+from evenfire.delivery.answers import BoilerSettle
+from evenfire.delivery.intake.opening import file_bytes
+from evenfire.delivery.intake.plant_file import PlantFile, revision_of
+from evenfire.delivery.intake.proposed_text import entries_of as proposal_texts
+from evenfire.delivery.intake.toml_text import parsed
+from evenfire.delivery.intake.visit_sheet import Written, entries_of, entry_of, read_sheet
+from evenfire.delivery.records import attachments, drafts, entries, registers, surveys
+from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.drafts import DraftKind, KeptDraft
+from evenfire.delivery.records.entries import Recorded
+from evenfire.delivery.records.registers import KeptBoiler, May, Person
+from evenfire.delivery.records.surveys import SurveyRevision, Taken
+from evenfire.delivery.units import UnitSystem, show
+from evenfire.delivery.visits.entry import Entry
+from evenfire.delivery.visits.fields import NONE_SEEN, ONCE, typed
+from evenfire.delivery.visits.folding import Draft, folded
+from evenfire.delivery.visits.visit import Visit, visit_of
+from evenfire.delivery.words.moves import moves_in_words
+from evenfire.errors import BadAttachment, BadRequest
+from evenfire.judgement.proofs.learning import Progress
+from evenfire.judgement.settle.result import Fits
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.settings import AsFound, Proposed, Settings
+from evenfire.si import AbsPa
+
+COMMAND_LINE: Final = "command line"
+"""Device of what was entered here."""
+PLANT_FILE: Final = "plant file"
+"""Device of readings that a plant file of the same day held."""
+MOST_READ: Final = 100_000_000
+"""Of a picture file; the store has the last word on how large a photograph may be [bytes]."""
+PROGRAM: Final = f"evenfire {__version__}"
+"""Device of a proposal."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A visit that was opened."""
+
+    draft: KeptDraft
+    boiler: KeptBoiler
+    survey: SurveyRevision
+    taken: Taken | None
+    """What taking the plant file did; ``None`` where the store held the survey"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AtVisit:
+    """A visit with what it stands on."""
+
+    draft: KeptDraft
+    boiler: KeptBoiler
+    survey: SurveyRevision
+    plant_file: PlantFile
+    """The survey, with the boiler as this visit found it"""
+    entries: tuple[Entry, ...]
+    visit: Visit
+
+    @property
+    def surveyed(self) -> Boiler:
+        """The boiler in the plant file."""
+        return next(each for each in self.plant_file.plant.boilers if each.name == self.boiler.name)
+
+    @property
+    def fold(self) -> Draft:
+        """What stands in each field."""
+        return folded(self.entries)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entered:
+    """What a filled-in sheet did."""
+
+    at: AtVisit
+    new: tuple[Recorded, ...]
+    same: int
+    """Fields of the sheet that had been entered before"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettledVisit:
+    """Settings proposed on a visit."""
+
+    at: AtVisit
+    settle: BoilerSettle
+    is_entered: bool
+    """Whether there was a proposal to enter"""
+
+
+def person_named(store: Store, name: str | None) -> Person:
+    """The person of that name, or the only one who may write.
+
+    Raises
+    ------
+    BadRequest
+        There is none, or several, or the person may only read.
+    """
+    if name is not None:
+        person = registers.find_person(store, name)
+    else:
+        writers = [each for each in registers.people_of(store) if each.may is not May.READ]
+        if len(writers) != 1:
+            known = ", ".join(each.name for each in writers) or "nobody yet: evenfire store person adds one"
+            raise BadRequest(f"Say who you are with --by. The store knows {known}.")
+        person = writers[0]
+    if person.may is May.READ:
+        raise BadRequest(f"{person.name} may read this store and nothing else.")
+    return person
+
+
+def open_visit(store: Store, by: Person, *, plant: Path | None, boiler: str | None) -> Opened:
+    """Open a visit at a boiler of the store, or of a plant file that is taken into it first.
+
+    Raises
+    ------
+    BadInput
+        The file cannot be read, or the boiler cannot be told.
+    """
+    taken = None
+    if plant is not None:
+        taken = surveys.take(store, file_bytes(plant), plant.name, by=by.id)
+        kept = _boiler_of(store, taken.revision, boiler)
+    elif boiler is None:
+        raise BadRequest("Name a plant file, or a boiler of the store with --boiler.")
+    else:
+        kept = registers.find_boiler(store, boiler)
+    draft = drafts.open_visit(store, boiler=kept.id, by=by.id)
+    survey = surveys.give(store, kept.id, sha256=draft.survey)
+    _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept.name))
+    return Opened(draft=draft, boiler=kept, survey=survey, taken=taken)
+
+
+def at_visit(store: Store, visit: str | None) -> AtVisit:
+    """A visit by its id or the beginning of it; without one, the only visit that is open.
+
+    Raises
+    ------
+    BadRequest
+        There is none, or several might be meant.
+    """
+    draft = drafts.draft_of(store, visit) if visit is not None else _only_open(store)
+    if draft.kind is not DraftKind.VISIT:
+        raise BadRequest(f"{draft.id} is a survey draft, no visit.")
+    boiler = _kept(store, draft.boiler)
+    survey = surveys.give(store, draft.boiler, sha256=draft.survey)
+    typed_in = entries.entries_of(store, draft.id)
+    folded_visit = visit_of(draft.opening, typed_in)
+    return AtVisit(
+        draft=draft,
+        boiler=boiler,
+        survey=survey,
+        plant_file=as_this_visit_found_it(survey.plant_file(), boiler.name, folded_visit),
+        entries=typed_in,
+        visit=folded_visit,
+    )
+
+
+def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> PlantFile:
+    """The survey with one boiler's dials as this visit read them; what it did not read is not known on this visit."""
+
+    def found(each: Boiler) -> Boiler:
+        if each.name != boiler:
+            return each
+        as_found = None if visit.as_found == AsFound(settings=Settings()) else visit.as_found
+        return replace(each, as_found=as_found, proposed=visit.proposed, as_left=None)
+
+    plant = replace(plant_file.plant, boilers=tuple(found(each) for each in plant_file.plant.boilers))
+    # Readings belong to the survey that a proposal is made for: read a dial again, and the proposal is stale.
+    return replace(plant_file, plant=plant, revision=revision_of(plant))
+
+
+def enter_sheet(store: Store, path: Path, by: Person) -> Entered:
+    """Enter what a filled-in sheet changes; all of it, or nothing when something of it cannot be kept.
+
+    Raises
+    ------
+    BadInput
+        It is no sheet of a visit of this store, or a photograph cannot be kept.
+    """
+    sheet = read_sheet(file_bytes(path), path.name)
+    at = at_visit(store, sheet.visit)
+    ambient = AbsPa(at.plant_file.plant.site.ambient.value)
+    moment = store.clock()
+    made = list(entries_of(sheet, author=by.id, device=COMMAND_LINE, at=moment, ambient=ambient))
+    for photo in sheet.photos:
+        kept = attachments.attach_photograph(store, _photograph(path.parent / photo.text), photo.text)
+        written = Written(path=photo.path, text=kept.sha256, based_on=photo.based_on)
+        made.append(
+            entry_of(
+                written,
+                visit=sheet.visit,
+                sheet=sheet.sheet,
+                author=by.id,
+                device=COMMAND_LINE,
+                at=moment,
+                ambient=ambient,
+            )
+        )
+    known = {entry.id for entry in at.entries}
+    new = entries.record_all(store, [entry for entry in made if entry.id not in known])
+    return Entered(at=at_visit(store, sheet.visit), new=new, same=len(made) - len(new))
+
+
+def settle_visit(
+    store: Store, at: AtVisit, by: Person, system: UnitSystem, watch: Callable[[Progress], None] | None = None
+) -> SettledVisit:
+    """Choose settings from the survey and the readings as found, and enter them as the proposal with its moves.
+
+    Raises
+    ------
+    BadRequest
+        The survey still holds examples, or the visit is signed.
+    """
+    done = settle_of(at.plant_file, None, system, watch=watch)
+    answer = next(each for each in done.boilers if each.now.case.boiler.name == at.boiler.name)
+    if not isinstance(answer.answer, Fits) or answer.is_unsafe:
+        return SettledVisit(at=at, settle=answer, is_entered=False)
+    proposed = Proposed(
+        settings=answer.answer.chosen.settings, plant_revision=at.plant_file.revision, engine_version=__version__
+    )
+    _enter(store, at.draft.id, by, PROGRAM, _proposal(at, proposed, answer, system), fold=at.fold)
+    return SettledVisit(at=at_visit(store, at.draft.id), settle=answer, is_entered=True)
+
+
+def _proposal(at: AtVisit, proposed: Proposed, answer: BoilerSettle, system: UnitSystem) -> dict[str, str]:
+    """What the fields of the proposal and its moves shall say, those of an earlier proposal taken back."""
+    place = [each.name for each in at.plant_file.plant.boilers].index(at.boiler.name)
+    keys = proposal_texts(proposed, parsed(at.survey.toml(), at.plant_file.name), place, system)
+    said = {f"proposed.{key}": text if isinstance(text, str) else _lines(text) for key, text in keys.items()}
+    moves = () if answer.moves is None else moves_in_words(answer.moves, partial(show, system=system))
+    for row, words in enumerate(moves, 1):
+        said[f"move.{row}.words"] = words
+    fold = at.fold
+    for path in fold.fields:
+        table, *rest = path.split(".")
+        if table == "proposed" and path not in said:
+            said[path] = ""
+        if table == "move" and said.get(f"move.{rest[0]}.words") != fold.text(f"move.{rest[0]}.words"):
+            # A tick belongs to the move that it stood beside, never to another that takes its row.
+            said.setdefault(path, "")
+    return said
+
+
+def _lines(texts: Iterable[str]) -> str:
+    return "\n".join(texts) or NONE_SEEN
+
+
+def _readings_of_today(store: Store, survey: SurveyRevision, boiler: str) -> dict[str, str]:
+    """As found, where the plant file says that it was read today: the technician need not type it twice."""
+    raw = parsed(survey.toml(), survey.origin)
+    table = next(each for each in raw["boiler"] if each.get("name") == boiler).get("as_found", {})
+    if table.get("read_on") != store.clock().astimezone().date():
+        return {}
+    known = ONCE["as_found"]
+    texts = {key: _lines(value) if isinstance(value, list) else str(value) for key, value in table.items()}
+    return {f"as_found.{key}": text for key, text in texts.items() if key in known}
+
+
+def _enter(
+    store: Store, draft: str, by: Person, device: str, said: dict[str, str], fold: Draft | None = None
+) -> tuple[Recorded, ...]:
+    """Enter these texts where they differ from what stands, all of them or none."""
+    now = folded(()) if fold is None else fold
+    changed = {path: text for path, text in said.items() if text != (now.text(path) or "")}
+    moment = store.clock()
+    made = []
+    for path, text in changed.items():
+        means = typed(path, text)
+        made.append(
+            Entry(
+                id=str(uuid4()),
+                draft=draft,
+                path=path,
+                text=text,
+                unit=means.unit,
+                si=means.si,
+                why_not=means.why_not,
+                author=by.id,
+                device=device,
+                at=moment,
+                based_on=now.based_on(path),
+            )
+        )
+    return entries.record_all(store, made)
+
+
+def _photograph(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(MOST_READ + 1)
+    except OSError as error:
+        raise BadAttachment(
+            name=path.name,
+            found=f"it cannot be read: {(error.strerror or 'unknown reason').lower()}",
+            do="Put the picture beside the sheet, or take its name away; nothing of the sheet was entered",
+        ) from error
+
+
+def _boiler_of(store: Store, survey: SurveyRevision, name: str | None) -> KeptBoiler:
+    kept = [each for each in registers.boilers_of(store) if each.id in survey.boilers]
+    if name is not None:
+        kept = [each for each in kept if each.name == name]
+    if len(kept) != 1:
+        raise BadRequest(f"Name one of the boilers with --boiler: {', '.join(repr(each.name) for each in kept)}.")
+    return kept[0]
+
+
+def _kept(store: Store, boiler: str) -> KeptBoiler:
+    return next(each for each in registers.boilers_of(store) if each.id == boiler)
+
+
+def _only_open(store: Store) -> KeptDraft:
+    found = [each for each in drafts.drafts_of(store, kind=DraftKind.VISIT) if each.is_open]
+    if len(found) == 1:
+        return found[0]
+    if not found:
+        raise BadRequest("No visit is open. Open one: evenfire visit new PLANT.")
+    raise BadRequest(f"{len(found)} visits are open. Name one: {', '.join(each.id[:8] for each in found)}.")

@@ -1,0 +1,251 @@
+"""What stands against signing a visit, and what a reader of the signed record has to be told."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+from evenfire.delivery.visits.fields import DIALS, Service
+from evenfire.delivery.visits.visit import TripEntry, Visit
+from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Role
+from evenfire.plant.settings import Settings, Switch
+from evenfire.si import ROUNDING_PA
+
+FEWEST_CYCLES: Final = 3
+"""Full cycles to be watched after a change of settings (NREL 5.3102.21)."""
+
+
+class Bar(Enum):
+    """Why a visit cannot be signed as it stands; worst first."""
+
+    TEMPORARY_CHANGE_OPEN = "temporary change open"
+    TEMPORARY_CHANGE_UNTOLD = "temporary change untold"
+    """What, why, by whom or when is lacking"""
+    LIMIT_FAILED_IN_SERVICE = "limit failed, left in service"
+    STOP_FINDING_IN_SERVICE = "stop finding, left in service"
+    UNSAFE_PROOF_IN_SERVICE = "unsafe proof, left in service"
+    JUMPER_IN_SERVICE = "jumper left, in service"
+    JUMPERS_NOT_TOLD = "nobody says whether a jumper was left"
+    TWO_VALUES = "two values"
+    UNREADABLE = "unreadable"
+    NOT_READ_AS_LEFT = "not read as left"
+    SERVICE_NOT_TOLD = "nobody says how it was left"
+    LOCK_NOT_TOLD = "nobody says who locked it out"
+    NO_CONSENT = "tested without consent"
+    NOBODY_AT_THE_STOP = "nobody at the stop"
+
+
+class Flag(Enum):
+    """What a signed visit says of itself in its head; worst first."""
+
+    OUT_OF_SERVICE = "left out of service"
+    STOP_NOT_JUDGED = "stop rule not judged"
+    TRIP_UNDECIDED = "trip test undecided"
+    TRIP_NOT_JUDGED = "trip test not judged"
+    FUNCTION_ONLY = "function proved, not the trip pressure"
+    HIGH_LIMIT_NOT_TESTED = "high limit not tested"
+    PROVED_IN_PROPOSAL_ONLY = "proposed as proved, and not proved"
+    DIFFERS_FROM_PROPOSED = "differs from proposed"
+    NO_PROPOSAL = "nothing was proposed"
+    PROPOSAL_STALE = "proposal made for other readings"
+    MOVE_NOT_TICKED = "move not ticked"
+    FEW_CYCLES = "fewer than three cycles seen"
+    SWITCH_NOT_AUTOMATIC = "switch not left in automatic"
+    NOT_PROVED = "scenario not proved"
+    PROOF_FAILS = "scenario fails"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Barred:
+    """One thing that stands against signing."""
+
+    bar: Bar
+    rows: tuple[int, ...] = ()
+    """Of the table that it speaks of"""
+    paths: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    """Of rules"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flagged:
+    """One thing that a reader has to be told."""
+
+    flag: Flag
+    rows: tuple[int, ...] = ()
+    paths: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tested:
+    """How the trip tests came out, by their rows."""
+
+    unsafe: tuple[int, ...] = ()
+    undecided: tuple[int, ...] = ()
+    function_only: tuple[int, ...] = ()
+    not_judged: tuple[int, ...] = ()
+    proved: frozenset[Role] = frozenset()
+    """Controls that stand as left where they were seen to act"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """What is known of the boiler as it is left."""
+
+    outcomes: tuple[Outcome, ...]
+    unsafe_scenarios: tuple[str, ...] = ()
+    failing_scenarios: tuple[str, ...] = ()
+    scenarios_not_proved: tuple[str, ...] = ()
+
+
+def bars(visit: Visit, boiler: Boiler, left: Left, tested: Tested) -> tuple[Barred, ...]:
+    """Everything that stands against signing, worst first; empty when a person may sign."""
+    found = (*_temporary(visit), *_in_service(visit, left, tested), *_untold(visit, boiler))
+    return tuple(sorted(found, key=lambda each: list(Bar).index(each.bar)))
+
+
+def flags(visit: Visit, left: Left, tested: Tested, *, is_stale: bool) -> tuple[Flagged, ...]:
+    """Everything that the head of the signed record says, worst first."""
+    found = (
+        *_flags_of_tests(visit, tested),
+        *_flags_of_settings(visit, tested, is_stale),
+        *_flags_of_left(visit, left),
+    )
+    return tuple(sorted(found, key=lambda each: list(Flag).index(each.flag)))
+
+
+def dials_that_differ(visit: Visit, tested: Tested) -> tuple[str, ...]:
+    """Dials left elsewhere than proposed; of a control proved on this visit the dial is only a start."""
+    if visit.proposed is None:
+        return ()
+    wanted, read = _by_dial(visit.proposed.settings), _by_dial(visit.as_left)
+    proved = {role.value for role in tested.proved & visit.proposed.settings.proved}
+    return tuple(
+        dial
+        for dial in DIALS
+        if dial not in proved and dial in wanted and (dial not in read or abs(wanted[dial] - read[dial]) > ROUNDING_PA)
+    )
+
+
+def _temporary(visit: Visit) -> Iterator[Barred]:
+    open_rows = tuple(each.row for each in visit.temporary_changes if not each.is_closed)
+    untold = tuple(each.row for each in visit.temporary_changes if not each.is_complete)
+    if open_rows:
+        yield Barred(bar=Bar.TEMPORARY_CHANGE_OPEN, rows=open_rows)
+    if untold:
+        yield Barred(bar=Bar.TEMPORARY_CHANGE_UNTOLD, rows=untold)
+
+
+def _in_service(visit: Visit, left: Left, tested: Tested) -> Iterator[Barred]:
+    """What forbids leaving the boiler in service; out of service it may be signed, and says so in its head."""
+    if visit.service is None:
+        yield Barred(bar=Bar.SERVICE_NOT_TOLD, paths=("as_left.service",))
+    elif visit.service is Service.OUT_OF_SERVICE:
+        if not visit.locked_out_by:
+            yield Barred(bar=Bar.LOCK_NOT_TOLD, paths=("as_left.locked_out_by",))
+        return
+    if tested.unsafe:
+        yield Barred(bar=Bar.LIMIT_FAILED_IN_SERVICE, rows=tested.unsafe)
+    stops = _codes(left.outcomes, Finding)
+    if stops:
+        yield Barred(bar=Bar.STOP_FINDING_IN_SERVICE, codes=stops)
+    if left.unsafe_scenarios:
+        yield Barred(bar=Bar.UNSAFE_PROOF_IN_SERVICE, codes=left.unsafe_scenarios)
+    if visit.jumpers_left is None:
+        yield Barred(bar=Bar.JUMPERS_NOT_TOLD, paths=("as_left.jumpers",))
+    elif visit.jumpers_left:
+        yield Barred(bar=Bar.JUMPER_IN_SERVICE, paths=("as_left.jumpers",))
+
+
+def _untold(visit: Visit, boiler: Boiler) -> Iterator[Barred]:
+    if visit.conflicts:
+        yield Barred(bar=Bar.TWO_VALUES, paths=tuple(field.path for field in visit.conflicts))
+    if visit.unreadable:
+        yield Barred(bar=Bar.UNREADABLE, paths=tuple(entry.path for entry in visit.unreadable))
+    lacking = tuple(
+        f"as_left.{role.value}"
+        for role in Role
+        if boiler.controls.of(role) is not None and visit.as_left.of(role) is None and _has_dial(boiler, role)
+    )
+    if lacking:
+        yield Barred(bar=Bar.NOT_READ_AS_LEFT, paths=lacking)
+    if visit.trips and not visit.consent:
+        yield Barred(bar=Bar.NO_CONSENT, paths=("call.consent",))
+    alone = tuple(each.row for each in visit.trips if not each.at_the_stop)
+    if alone:
+        yield Barred(bar=Bar.NOBODY_AT_THE_STOP, rows=alone)
+
+
+def _has_dial(boiler: Boiler, role: Role) -> bool:
+    control = boiler.controls.of(role)
+    return control is not None and control.scale is not None
+
+
+def _flags_of_tests(visit: Visit, tested: Tested) -> Iterator[Flagged]:
+    for flag, rows in (
+        (Flag.TRIP_UNDECIDED, tested.undecided),
+        (Flag.TRIP_NOT_JUDGED, tested.not_judged),
+        (Flag.FUNCTION_ONLY, tested.function_only),
+    ):
+        if rows:
+            yield Flagged(flag=flag, rows=rows)
+    if not any(_is_of(each, Role.HIGH_LIMIT) for each in visit.trips):
+        yield Flagged(flag=Flag.HIGH_LIMIT_NOT_TESTED)
+
+
+def _flags_of_settings(visit: Visit, tested: Tested, is_stale: bool) -> Iterator[Flagged]:
+    if visit.proposed is None:
+        yield Flagged(flag=Flag.NO_PROPOSAL)
+        return
+    if is_stale:
+        yield Flagged(flag=Flag.PROPOSAL_STALE)
+    unproved = visit.proposed.settings.proved - tested.proved
+    if unproved:
+        paths = tuple(f"as_left.{role.value}" for role in Role if role in unproved)
+        yield Flagged(flag=Flag.PROVED_IN_PROPOSAL_ONLY, paths=paths)
+    differing = dials_that_differ(visit, tested)
+    if differing:
+        yield Flagged(flag=Flag.DIFFERS_FROM_PROPOSED, paths=tuple(f"as_left.{dial}" for dial in differing))
+    unticked = tuple(move.row for move in visit.moves if move.words and move.done_at is None)
+    if unticked:
+        yield Flagged(flag=Flag.MOVE_NOT_TICKED, rows=unticked)
+
+
+def _flags_of_left(visit: Visit, left: Left) -> Iterator[Flagged]:
+    if visit.service is Service.OUT_OF_SERVICE:
+        yield Flagged(flag=Flag.OUT_OF_SERVICE)
+    unjudged = _codes(left.outcomes, NotJudged)
+    if unjudged:
+        yield Flagged(flag=Flag.STOP_NOT_JUDGED, codes=unjudged)
+    if visit.cycles_seen is None or visit.cycles_seen < FEWEST_CYCLES:
+        yield Flagged(flag=Flag.FEW_CYCLES)
+    if visit.switch_left is not Switch.AUTOMATIC:
+        yield Flagged(flag=Flag.SWITCH_NOT_AUTOMATIC)
+    if left.scenarios_not_proved:
+        yield Flagged(flag=Flag.NOT_PROVED, codes=left.scenarios_not_proved)
+    if left.failing_scenarios:
+        yield Flagged(flag=Flag.PROOF_FAILS, codes=left.failing_scenarios)
+
+
+def _is_of(trip: TripEntry, role: Role) -> bool:
+    return trip.control is role
+
+
+def _codes(outcomes: Iterable[Outcome], kind: type[Finding] | type[NotJudged]) -> tuple[str, ...]:
+    """Codes of the stop rules that ended so, each once."""
+    stops = (each for each in outcomes if each.severity is Severity.STOP and isinstance(each, kind))
+    return tuple(dict.fromkeys(each.code for each in stops))
+
+
+def _by_dial(settings: Settings) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for role in Role:
+        reading = settings.of(role)
+        if reading is not None:
+            found[role.value] = reading.main
+            if reading.differential is not None:
+                found[f"{role.value}_differential"] = reading.differential
+    return found
