@@ -1,8 +1,12 @@
 """What verifying finds out; two answers, never mixed: is it unchanged, and is the signer known here."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import Enum
+from typing import Final
+
+from evenfire.delivery.records.keys import KnownKey
 
 
 class Flaw(Enum):
@@ -53,12 +57,18 @@ class Standing(Enum):
 
     KNOWN = "known"
     UNKNOWN = "unknown"
+    OTHER_NAME = "known by another name"
+    """The key is known, but as that of a person of another name than the record says"""
     WITHDRAWN_SINCE = "withdrawn since"
     """Signed before by its own date, and held here before the key was withdrawn"""
     WITHDRAWN_DATE_UNPROVEN = "withdrawn, date unproven"
     """Signed before by its own date, which a stolen key can write at will"""
     WITHDRAWN_BEFORE = "withdrawn before"
     """Signed after the key was withdrawn"""
+
+
+NOT_JUDGED: Final = frozenset({Standing.UNKNOWN, Standing.OTHER_NAME, Standing.WITHDRAWN_DATE_UNPROVEN})
+"""Nobody here can say whose signature it is, or when it was made."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,8 +90,22 @@ class KnownRecord:
     """A record that the store holds already."""
 
     boiler: str
+    """Id"""
+    parents: tuple[str, ...]
     signed_at: datetime
+    """UTC"""
     held_since: datetime
+    """UTC, by the clock of the store"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What is known here beforehand; both are empty where there is no store."""
+
+    keys: Mapping[str, KnownKey] = field(default_factory=dict)
+    """By fingerprint"""
+    records: Mapping[str, KnownRecord] = field(default_factory=dict)
+    """By id"""
 
 
 class Judged(Enum):
@@ -105,3 +129,16 @@ class Verification:
     signers: tuple[SignedBy, ...]
     lacking: tuple[str, ...]
     """Records of this boiler that the store holds and that are not among these"""
+
+    @property
+    def is_unchanged(self) -> bool:
+        """The first answer: every record is what was signed, and none is gone from between the others."""
+        return not self.problems
+
+    @property
+    def judged(self) -> Judged:
+        """Both answers together; a change outweighs an unknown signer."""
+        standings = {signed.standing for signed in self.signers}
+        if self.problems or Standing.WITHDRAWN_BEFORE in standings:
+            return Judged.DOES_NOT_VERIFY
+        return Judged.SIGNER_NOT_JUDGED if standings & NOT_JUDGED else Judged.VERIFIED
