@@ -111,8 +111,15 @@ class MarginPulls:
 
     @property
     def standing(self) -> float:
-        """Room in its own doubts [1]; infinite where nothing moves it."""
-        return self.room / self.doubt if self.doubt > 0.0 else inf
+        """Room in its own doubts [1]; infinite where nothing moves it, on the side on which it is."""
+        if self.doubt > 0.0:
+            return self.room / self.doubt
+        return inf if self.room >= 0.0 else -inf
+
+    @property
+    def is_short_for_sure(self) -> bool:
+        """Whether it is short whatever is measured."""
+        return self.standing < -ASSUMED_SURE
 
     @property
     def stake(self) -> Stake:
@@ -121,7 +128,7 @@ class MarginPulls:
             return Stake.NOTHING
         if self.tier is Tier.NEVER_RELAXED:
             return Stake.SAFETY
-        return Stake.VERDICT if self.standing >= -ASSUMED_SURE else Stake.AMOUNT
+        return Stake.AMOUNT if self.is_short_for_sure else Stake.VERDICT
 
     @property
     def deciding(self) -> MotionPull | None:

@@ -57,5 +57,7 @@ def may_let_a_valve_lift(answer: Likelihood) -> bool:
 def worst_first(answers: tuple[Likelihood, ...]) -> tuple[Likelihood, ...]:
     """What is likely first, valves before nuisances, then by chance; equals in the order given."""
     return tuple(
-        sorted(answers, key=lambda each: (weight_of(each), each.question not in LIFTS, -each.probability, -each.highest))
+        sorted(
+            answers, key=lambda each: (weight_of(each), each.question not in LIFTS, -each.probability, -each.highest)
+        )
     )
