@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evenfire.delivery.records.canonical import Content, Plain, canonical_bytes, parsed, require_same
+from evenfire.delivery.records.json_places import measure
 from evenfire.delivery.records.record import HEX_64, SignedRecord, facts_of
 from evenfire.delivery.records.verification import Flaw, Problem
 from evenfire.errors import BadContent
@@ -57,6 +58,7 @@ def container_bytes(container: Container) -> bytes:
     data = canonical_bytes(_content(container, signers_keys(container.records)))
     if len(data) > LARGEST_FILE:
         raise BadContent(path="", found=f"{len(data)} bytes", must_be=f"at most {LARGEST_FILE} bytes")
+    measure(data)
     return data
 
 

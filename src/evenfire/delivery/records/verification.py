@@ -91,9 +91,6 @@ class KnownRecord:
 
     boiler: str
     """Id"""
-    parents: tuple[str, ...]
-    signed_at: datetime
-    """UTC"""
     held_since: datetime
     """UTC, by the clock of the store"""
 

@@ -4,15 +4,26 @@ import hashlib
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Final
 
 from evenfire.delivery.records.container import Container, opened_container
 from evenfire.delivery.records.lineage import Lineage, lineage
 from evenfire.delivery.records.record import TIME, RecordFacts, SignedRecord, facts_of, record_id, signed_message
-from evenfire.delivery.records.verification import Flaw, Known, Problem, SignedBy, Standing, Verification
+from evenfire.delivery.records.verification import Flaw, Judged, Known, Problem, SignedBy, Standing, Verification
 from evenfire.errors import BadContent
 
 _HEX_128: Final = re.compile(r"[0-9a-f]{128}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A file of records, judged."""
+
+    verification: Verification
+    container: Container | None
+    """Only of a file that verifies, whoever the signers are"""
+
 
 Facts = Mapping[str, RecordFacts]
 """By the id of each record that has the shape of one."""
@@ -50,20 +61,16 @@ def verify(container: Container, known: Known) -> Verification:
     )
 
 
-def verify_file(data: bytes, known: Known) -> Verification:
-    """Judge a file of records; nothing that it holds raises."""
+def take_file(data: bytes, known: Known) -> Taken:
+    """Judge a file of records; nothing that it holds raises, and what does not verify is not handed on."""
     opened = opened_container(data)
     if opened.container is None:
-        return Verification(boiler="", records=(), heads=(), problems=opened.problems, signers=(), lacking=())
+        nothing = Verification(boiler="", records=(), heads=(), problems=opened.problems, signers=(), lacking=())
+        return Taken(verification=nothing, container=None)
     found = verify(opened.container, known)
-    return Verification(
-        boiler=found.boiler,
-        records=found.records,
-        heads=found.heads,
-        problems=(*opened.problems, *found.problems),
-        signers=found.signers,
-        lacking=found.lacking,
-    )
+    found = replace(found, problems=(*opened.problems, *found.problems))
+    is_good = found.judged is not Judged.DOES_NOT_VERIFY
+    return Taken(verification=found, container=opened.container if is_good else None)
 
 
 def _own_problems(record: SignedRecord, facts: RecordFacts, boiler: str) -> Iterator[Problem]:
@@ -89,10 +96,8 @@ def _repeated(container: Container) -> Iterator[Problem]:
 
 def _ancestry(container: Container, facts: Facts, known: Known) -> Iterator[Problem]:
     """What is wrong between records: gone, in a circle, or dated against their order."""
-    parents = {name: each.parents for name, each in known.records.items() if each.boiler == container.boiler}
-    parents |= {record.id: () for record in container.records}
-    parents |= {name: each.head.parents for name, each in facts.items()}
-    walked = lineage(parents)
+    parents: dict[str, tuple[str, ...]] = {record.id: () for record in container.records}
+    walked = lineage(parents | {name: each.head.parents for name, each in facts.items()})
     for name in walked.on_cycle:
         yield Problem(flaw=Flaw.CYCLE, record=name)
     for name, each in facts.items():
@@ -109,16 +114,13 @@ def _parents(name: str, facts: RecordFacts, all_facts: Facts, known: Known, walk
     head = facts.head
     for parent in head.parents:
         if parent not in walked.places:
-            elsewhere = known.records.get(parent)
-            flaw = Flaw.PARENT_MISSING if elsewhere is None else Flaw.OTHER_BOILER
-            yield Problem(flaw=flaw, record=name, other=parent, found=elsewhere.boiler if elsewhere else "")
+            held = "held here" if parent in known.records else ""
+            yield Problem(flaw=Flaw.PARENT_MISSING, record=name, other=parent, found=held)
             continue
         if any(walked.is_before(parent, other) for other in head.parents):
             yield Problem(flaw=Flaw.NOT_A_HEAD, record=name, other=parent)
-        before = all_facts[parent].head.signed_at if parent in all_facts else None
-        if before is None and parent in known.records:
-            before = known.records[parent].signed_at
-        if before is not None and before > head.signed_at:
+        before = all_facts[parent].head.signed_at if parent in all_facts else head.signed_at
+        if before > head.signed_at:
             found = f"{head.signed_at.strftime(TIME)}, before {before.strftime(TIME)}"
             yield Problem(flaw=Flaw.BEFORE_PARENT, record=name, other=parent, found=found)
 
