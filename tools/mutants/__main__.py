@@ -7,18 +7,17 @@ import os
 import sys
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate
 from pathlib import Path
 from random import Random
 
-from tools.mutants.finding import NO_FAULT, ROOT, SOURCE, Mutant, draw, mutants_of, unchanged
+from tools.mutants.finding import NO_FAULT, SOURCE, Mutant, draw, mutants_of, unchanged
 from tools.mutants.reaching import Reach, reach_of
 from tools.mutants.running import End, Result, child, preload, results_of, root_first, waited
+from tools.mutants.warm import warm_results_of
 
 FAMILIES = ("judgement/", "physics/switching.py", "physics/control_logic.py")
-BEING_WRITTEN = ("judgement/proofs/", "judgement/tolerance/")
-"""Packages that are sampled once they have tests"""
 TESTS = (
     "tests/judgement",
     "tests/physics/test_control_logic.py",
@@ -41,8 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     root_first()
     preload()
     began = time.monotonic()
-    modules = [module for module in sampled_modules(asked.only) if not _waits(module)]
-    pools = {module: mutants_of(module) for module in modules}
+    pools = {module: mutants_of(module) for module in sampled_modules(asked.only)}
     drawn = draw(pools, asked.sample, asked.seed)
     # In a drawn order, so that a run that is stopped has seen a fair sample too.
     Random(asked.seed).shuffle(drawn)
@@ -56,7 +54,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if reach.failed:
         say(f"left out, for they fail without any fault: {', '.join(reach.failed)}")
     results = []
-    for result in results_of(work, reach.seconds, asked.processes):
+    for result in _results(work, reach, asked.processes, warm=not asked.tests):
         results.append(result)
         say(f"{len(results):4d} {result.seconds:7.2f} s  {_ended(result)}  {result.mutant.name}")
     for line in summary(results, time.monotonic() - began):
@@ -123,6 +121,31 @@ def _work(drawn: Sequence[Mutant], tests: Sequence[str], most: float) -> tuple[l
     return [(mutant, _within(most, reach.tests_for(mutant), reach.seconds)) for mutant in drawn], reach
 
 
+def _results(work: list[tuple[Mutant, list[str]]], reach: Reach, processes: int, *, warm: bool) -> Iterator[Result]:
+    """The fast way for every fault that it can be put to, and the slow one for the rest."""
+    fast = [
+        (mutant, tests)
+        for mutant, tests in work
+        if warm and tests and (mutant.kind == NO_FAULT or not (compiled(mutant) or reach.runs_while_importing(mutant)))
+    ]
+    quick = {mutant for mutant, _ in fast}
+    slow = [(mutant, tests) for mutant, tests in work if mutant not in quick]
+    # Without a fault both ways have to keep silent.
+    slow += [(mutant, tests) for mutant, tests in fast if mutant.kind == NO_FAULT]
+    if fast:
+        for result in warm_results_of(fast, reach.seconds, processes, (*TESTS, *NOT_FOR_MUTANTS)):
+            if isinstance(result, Result):
+                yield result
+            else:
+                slow.append((result[0], list(result[1])))
+    yield from results_of(slow, reach.seconds, processes)
+
+
+def compiled(mutant: Mutant) -> bool:
+    """Whether machine code may have been made of the module before the fault comes into it."""
+    return mutant.module.startswith("physics/")
+
+
 def _survivors(drawn: Sequence[Mutant], results: Path) -> list[Mutant]:
     rows = json.loads(results.read_text(encoding="utf-8"))
     lived = {(row["module"], row["node"], row["variant"]) for row in rows if row["end"] == End.SURVIVED.name}
@@ -136,14 +159,6 @@ def _within(most: float, tests: Sequence[str], seconds: dict[str, float]) -> lis
         test for test, end in zip(fastest, accumulate(map(seconds.__getitem__, fastest)), strict=True) if end <= most
     }
     return [test for test in tests if test in kept]
-
-
-def _waits(module: str) -> bool:
-    """Whether the module's package has no tests yet."""
-    for package in BEING_WRITTEN:
-        if module.startswith(package):
-            return not any((ROOT / "tests" / package).glob("test_*.py"))
-    return False
 
 
 def _family(module: str) -> str:

@@ -30,6 +30,8 @@ class Mutant:
     line: int
     function: int
     """Line on which the outermost function begins whose body has the fault; 0 is the module itself"""
+    lines: tuple[int, ...]
+    """Of the statement with the fault; of one with statements in it, only what stands before them"""
     before: str
     after: str
 
@@ -41,7 +43,7 @@ class Mutant:
 
 def unchanged(module: str) -> Mutant:
     """A mutant without a fault: whoever kills it kills every other for nothing."""
-    return Mutant(module=module, node=-1, variant=0, kind=NO_FAULT, line=1, function=0, before="", after="")
+    return Mutant(module=module, node=-1, variant=0, kind=NO_FAULT, line=1, function=0, lines=(), before="", after="")
 
 
 def mutants_of(module: str) -> list[Mutant]:
@@ -49,7 +51,7 @@ def mutants_of(module: str) -> list[Mutant]:
     tree = _tree(module)
     members = _members(tree)
     found = []
-    skipped, functions = _skipped(tree), _functions(tree)
+    skipped, functions, lines = _skipped(tree), _functions(tree), _lines(tree)
     for number, node in enumerate(ast.walk(tree)):
         if id(node) in skipped:
             continue
@@ -62,6 +64,7 @@ def mutants_of(module: str) -> list[Mutant]:
                     kind=change.kind,
                     line=getattr(node, "lineno", None) or node.target.lineno,  # type: ignore[attr-defined]
                     function=functions.get(id(node), 0),
+                    lines=lines.get(id(node), ()),
                     before=_told(node),
                     after=_told(change.after),
                 )
@@ -169,6 +172,21 @@ def _functions(tree: ast.Module) -> dict[int, int]:
             found.update({id(inner): first for statement in node.body for inner in ast.walk(statement)})
         else:
             pending.extend(ast.iter_child_nodes(node))
+    return found
+
+
+def _lines(tree: ast.Module) -> dict[int, tuple[int, ...]]:
+    """Lines of the innermost statement around each node."""
+    found: dict[int, tuple[int, ...]] = {}
+    # The walk comes to a statement before those inside of it, which then say their own.
+    for statement in ast.walk(tree):
+        if isinstance(statement, ast.stmt):
+            last = statement.end_lineno or statement.lineno
+            inner = getattr(statement, "body", [])
+            if inner and not isinstance(statement, ast.Try):
+                last = max(statement.lineno, inner[0].lineno - 1)
+            lines = tuple(range(statement.lineno, last + 1))
+            found.update((id(node), lines) for node in ast.walk(statement))
     return found
 
 

@@ -1,23 +1,26 @@
-"""Which tests reach which function: seen once with every test, and kept until a file changes."""
+"""Which tests reach which line: seen once with every test, and kept until a file changes."""
 
-import ast
 import functools
 import gc
 import hashlib
 import json
 import os
 import sys
+import threading
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import FrameType
-from typing import Protocol
+from types import CodeType, FrameType
+from typing import TYPE_CHECKING, Protocol
 
 import pytest
 
 from tools.mutants.finding import ROOT, SOURCE, Mutant, digest
+
+if TYPE_CHECKING:
+    from _typeshed import TraceFunction
 
 CACHE = ROOT / ".pytest_cache" / "mutants"
 FLAGS = (
@@ -33,6 +36,8 @@ WHOLE_PLANTS = (
 )
 AROUND = "tests/delivery/"
 WHILE_IMPORTING = "while importing"
+Ran = dict[CodeType, set[int]]
+"""Lines that ran, by function"""
 
 
 @dataclass(slots=True)
@@ -41,38 +46,37 @@ class Reach:
 
     seconds: dict[str, float] = field(default_factory=dict)
     """How long each test took that passed"""
-    functions: dict[str, list[str]] = field(default_factory=dict)
-    """Tests, and ``while importing``, by ``module:line`` of a function that they called"""
+    names: list[str] = field(default_factory=list)
+    """Of the tests, and ``while importing``"""
+    lines: dict[str, dict[str, list[int]]] = field(default_factory=dict)
+    """By module and line the places in ``names`` of the tests that ran the line"""
     failed: list[str] = field(default_factory=list)
     """Tests that fail without any fault; they are left out"""
 
     def tests_for(self, mutant: Mutant) -> list[str]:
         """Tests that can notice it: whole plants first, then fastest first, words and commands around them last.
 
-        A fault outside of functions, or in one that runs while modules are imported, can be noticed by every test that
-        calls anything of its module or of a module which imports that.
+        A fault outside of functions, or in a line that runs while modules are imported, can be noticed by every test
+        that calls anything of its module or of a module which imports that.
         """
-        places = [
-            place for place in self.functions if _lies_in(place, mutant) and mutant.function in (0, _line_of(place))
-        ]
-        reached = {test for place in places for test in self.functions[place]}
-        if mutant.function == 0 or WHILE_IMPORTING in reached or not reached:
-            around = {mutant.module, *importers_of(mutant.module)}
-            reached |= {
-                test for place, tests in self.functions.items() if place.rpartition(":")[0] in around for test in tests
-            }
+        reached = self._ran(mutant.module, mutant.lines)
+        if mutant.function == 0 or WHILE_IMPORTING in reached:
+            for module in (mutant.module, *importers_of(mutant.module)):
+                reached |= self._ran(module, None)
         return sorted(reached & set(self.seconds), key=self._turn)
+
+    def runs_while_importing(self, mutant: Mutant) -> bool:
+        """Whether a fault acts before any test runs."""
+        return mutant.function == 0 or WHILE_IMPORTING in self._ran(mutant.module, mutant.lines)
+
+    def _ran(self, module: str, lines: Sequence[int] | None) -> set[str]:
+        """Who ran any of these lines, or any line at all."""
+        found = self.lines.get(module, {})
+        chosen = found.values() if lines is None else [found.get(str(line), []) for line in lines]
+        return {self.names[place] for places in chosen for place in places}
 
     def _turn(self, test: str) -> tuple[int, float, str]:
         return int(test.startswith(AROUND)) - int(test.startswith(WHOLE_PLANTS)), self.seconds[test], test
-
-
-def _lies_in(place: str, mutant: Mutant) -> bool:
-    return place.rpartition(":")[0] == mutant.module
-
-
-def _line_of(place: str) -> int:
-    return int(place.rpartition(":")[2])
 
 
 @functools.cache
@@ -94,33 +98,41 @@ def dotted_name(module: str) -> str:
 
 
 class Watcher:
-    """A pytest plugin that notes which functions of the package each test calls, itself or through its fixtures."""
+    """A pytest plugin that notes which lines of the package each test runs, itself or through its fixtures."""
 
     def __init__(self) -> None:
         self.reach = Reach()
-        self.called: dict[str, set[str]] = defaultdict(set)
-        self.by_fixture: dict[str, set[str]] = defaultdict(set)
-        self.now: set[str] = self.called[WHILE_IMPORTING]
-        self.places: dict[object, str | None] = {}
+        self.called: dict[str, Ran] = defaultdict(_nothing_ran)
+        self.by_fixture: dict[str, Ran] = defaultdict(_nothing_ran)
+        self.now: Ran = self.called[WHILE_IMPORTING]
+        self.sizes: dict[CodeType, int] = {}
         self.source = f"{SOURCE}{os.sep}"
         self.file: Path | None = None
         self.caches: list[Cache] = []
 
-    def trace(self, frame: FrameType, _event: str, _argument: object) -> None:
-        """Note one call; lines are not followed."""
+    def trace(self, frame: FrameType, _event: str, _argument: object) -> "TraceFunction | None":
+        """Follow one call, unless nothing new of its function can come."""
         code = frame.f_code
-        place = self.places.get(code, "")
-        if place == "":
-            name = code.co_filename
-            inside = name.startswith(self.source) and code.co_name != "<module>"
-            place = f"{name.removeprefix(self.source)}:{code.co_firstlineno}" if inside else None
-            self.places[code] = place
-        if place is not None:
-            self.now.add(place)
+        size = self.sizes.get(code)
+        if size is None:
+            inside = code.co_filename.startswith(self.source) and code.co_name != "<module>"
+            size = self.sizes[code] = len(_lines_of(code)) if inside else 0
+        if not size:
+            return None
+        seen = self.now[code]
+        if len(seen) >= size:
+            return None
+        seen.add(frame.f_lineno)
+
+        def line(inner: FrameType, _event: str, _argument: object) -> "TraceFunction | None":
+            seen.add(inner.f_lineno)
+            return line if len(seen) < size else None
+
+        return line
 
     def pytest_sessionstart(self) -> None:
         """Watch from the first import on."""
-        sys.settrace(self.trace)
+        self._watch(True)
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
@@ -128,14 +140,19 @@ class Watcher:
         self._forget(item)
         self.now = self.called[item.nodeid]
         began = time.process_time()
-        sys.settrace(self.trace)
+        self._watch(True)
         try:
             return (yield)
         finally:
-            sys.settrace(None)
+            self._watch(False)
             self.reach.seconds[item.nodeid] = round(time.process_time() - began, 4)
             for fixture in getattr(item, "fixturenames", ()):
-                self.now |= self.by_fixture.get(fixture, set())
+                _add(self.now, self.by_fixture.get(fixture, {}))
+
+    def _watch(self, begins: bool) -> None:
+        """Work may be shared out to threads, and each of them is watched by itself."""
+        sys.settrace(self.trace if begins else None)
+        threading.settrace(self.trace if begins else None)
 
     def _forget(self, item: pytest.Item) -> None:
         """Empty every cache of a function of ours, so that the test calls what it rests on."""
@@ -154,7 +171,7 @@ class Watcher:
             return (yield)
         finally:
             if self.now is not before:
-                before |= self.now
+                _add(before, self.now)
                 self.now = before
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
@@ -172,36 +189,32 @@ class Watcher:
         reach = self.reach
         for test in reach.failed:
             reach.seconds.pop(test, None)
-        functions: dict[str, list[str]] = defaultdict(list)
-        for test, places in self.called.items():
+        lines: dict[str, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
+        for test, ran in self.called.items():
             if test in reach.seconds or test == WHILE_IMPORTING:
-                for place in places:
-                    functions[outermost(place)].append(test)
-        reach.functions = {place: sorted(set(tests)) for place, tests in sorted(functions.items())}
+                reach.names.append(test)
+                for code, seen in ran.items():
+                    module = lines[code.co_filename.removeprefix(self.source)]
+                    for line in seen:
+                        module[str(line)].add(len(reach.names) - 1)
+        reach.lines = {
+            module: {line: sorted(places) for line, places in found.items()} for module, found in sorted(lines.items())
+        }
         return reach
 
 
-@functools.cache
-def outermost(place: str) -> str:
-    """The function around a lambda, a comprehension or an inner function; the place itself for one of its own."""
-    module, _, line = place.rpartition(":")
-    spans = _spans(module)
-    return next((f"{module}:{first}" for first, last in spans if first <= int(line) <= last), place)
+def _nothing_ran() -> Ran:
+    return defaultdict(set)
 
 
-@functools.cache
-def _spans(module: str) -> tuple[tuple[int, int], ...]:
+def _add(ran: Ran, others: Mapping[CodeType, set[int]]) -> None:
+    for code, lines in others.items():
+        ran[code] |= lines
 
-    pending: list[ast.AST] = [ast.parse((SOURCE / module).read_text(encoding="utf-8"))]
-    spans = []
-    while pending:
-        node = pending.pop()
-        if isinstance(node, ast.FunctionDef):
-            first = min([node.lineno, *(each.lineno for each in node.decorator_list)])
-            spans.append((first, node.end_lineno or first))
-        else:
-            pending.extend(ast.iter_child_nodes(node))
-    return tuple(spans)
+
+def _lines_of(code: CodeType) -> set[int]:
+    """Lines of a function, those of its definition too, where a call begins."""
+    return {line for _, _, line in code.co_lines() if line is not None} | {code.co_firstlineno}
 
 
 class Cache(Protocol):
@@ -242,7 +255,7 @@ def _watch(tests: tuple[str, ...], kept: Path) -> int:
     watcher = Watcher()
     status = pytest.main([*FLAGS, *tests], plugins=[watcher])
     seen = watcher.seen()
-    written = {"seconds": seen.seconds, "functions": seen.functions, "failed": seen.failed}
+    written = {"seconds": seen.seconds, "names": seen.names, "lines": seen.lines, "failed": seen.failed}
     partial = kept.with_suffix(f".{os.getpid()}")
     partial.write_text(json.dumps(written), encoding="utf-8")
     partial.replace(kept)

@@ -1,7 +1,8 @@
 """Run the tests on one mutant, in a child of a process that has the heavy imports behind it.
 
 The fault lives in memory only: an import hook serves the changed module in place of the file, and nothing of it is
-kept. What the compiler of the simulation keeps is turned to a folder of the child's own.
+kept. What the compiler of the simulation keeps is turned to a folder of the child's own. A fault that acts only when a
+function is called has a faster way, see :mod:`tools.mutants.warm`.
 """
 
 import importlib
@@ -126,7 +127,7 @@ class _Served(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
         return self.path.read_text(encoding="utf-8")
 
 
-class _Chosen:
+class Chosen:
     """A pytest plugin: only these tests, in this order, each within its time."""
 
     def __init__(self, tests: Sequence[str], seconds: dict[str, float]) -> None:
@@ -136,12 +137,9 @@ class _Chosen:
         self.ran = 0
 
     def pytest_sessionstart(self) -> None:
-        """A first failing example is enough: it need not be made small."""
-        phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)
-        now = hypothesis.settings()
-        hypothesis.settings.register_profile("mutants", now, phases=phases, report_multiple_bugs=False, database=None)
-        hypothesis.settings.load_profile("mutants")
-        _limit(COLLECTING_S)
+        """Begin with the collecting."""
+        find_only()
+        limit(COLLECTING_S)
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         """Fastest first. With no choice given all stay; a test that only the fault has made comes last."""
@@ -152,7 +150,7 @@ class _Chosen:
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         """Start the clock of this test."""
-        _limit(SLOWER_BY * self.seconds.get(item.nodeid, 1.0) + ALLOWANCE_S)
+        limit(SLOWER_BY * self.seconds.get(item.nodeid, 1.0) + ALLOWANCE_S)
         self.ran += 1
         return (yield)
 
@@ -166,8 +164,21 @@ class _Chosen:
         if report.failed and not self.by:
             self.by = report.nodeid
 
+    def tell(self, told: Path, served: bool) -> None:
+        """Write down what came of it."""
+        limit(0.0)
+        told.write_text(json.dumps({"by": self.by, "ran": self.ran, "served": served}), encoding="utf-8")
 
-def _limit(seconds: float) -> None:
+
+def find_only() -> None:
+    """A first failing example is enough: it need not be made small."""
+    phases = (hypothesis.Phase.explicit, hypothesis.Phase.generate)
+    now = hypothesis.settings()
+    hypothesis.settings.register_profile("mutants", now, phases=phases, report_multiple_bugs=False, database=None)
+    hypothesis.settings.load_profile("mutants")
+
+
+def limit(seconds: float) -> None:
     """End this process after so much processor time, whatever it is in the middle of."""
     signal.setitimer(signal.ITIMER_PROF, seconds)
 
@@ -200,21 +211,27 @@ def waited(number: int) -> int:
     return os.waitstatus_to_exitcode(os.waitpid(number, 0)[1])
 
 
-def _test(mutant: Mutant, tests: Sequence[str], seconds: dict[str, float], told: Path) -> int:
+def alone() -> None:
+    """What a child sets up for itself: an end to its memory, and nothing of how the tests around it were started."""
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY_BYTES, MOST_MEMORY_BYTES))
     for name in [name for name in os.environ if name.startswith(("PYTEST", "EVENFIRE"))]:
         del os.environ[name]
+
+
+def test_from_the_start(mutant: Mutant, tests: Sequence[str], seconds: dict[str, float], told: Path) -> int:
+    """Import everything with the fault in it, collect the tests and run them."""
+    alone()
     served = _Served(mutant)
     if served.name in sys.modules:
         raise RuntimeError(f"{served.name} is imported already, and the fault could not be put into it")
     sys.meta_path.insert(0, served)
     if mutant.module.startswith("physics/"):
         os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(dir=told.parent)
+    os.environ["PYTEST_DEBUG_TEMPROOT"] = tempfile.mkdtemp(dir=told.parent)
     files = list(dict.fromkeys(test.split("::")[0] for test in tests))
-    plugin = _Chosen([test for test in tests if "::" in test], seconds)
+    plugin = Chosen([test for test in tests if "::" in test], seconds)
     status = int(pytest.main(["-x", "--tb=line", *FLAGS, *files], plugins=[plugin]))
-    _limit(0.0)
-    told.write_text(json.dumps({"by": plugin.by, "ran": plugin.ran, "served": served.used}), encoding="utf-8")
+    plugin.tell(told, served.used)
     return status
 
 
@@ -227,9 +244,12 @@ class _Running:
 
 
 def results_of(
-    work: Sequence[tuple[Mutant, Sequence[str]]], seconds: dict[str, float], processes: int
+    work: Sequence[tuple[Mutant, Sequence[str]]],
+    seconds: dict[str, float],
+    processes: int,
+    test: Callable[[Mutant, Sequence[str], dict[str, float], Path], int] = test_from_the_start,
 ) -> Iterator[Result]:
-    """Run each mutant on its tests, so many at a time; results come as they end.
+    """Run each mutant on its tests in a child of its own, so many at a time; results come as they end.
 
     A test without ``::`` is a whole file.
     """
@@ -246,9 +266,9 @@ def results_of(
                     continue
                 # Who noticed faults before is asked first; whether anybody notices one in the end is the same.
                 often = dict(everywhere.most_common(OFTEN))
-                tests = sorted(tests, key=lambda test: (-killers[mutant.module][test], -often.get(test, 0)))
+                tests = sorted(tests, key=lambda each: (-killers[mutant.module][each], -often.get(each, 0)))
                 told = Path(place) / f"{len(waiting)}.json"
-                number = child(lambda a=mutant, b=tests, c=told: _test(a, b, seconds, c), told.with_suffix(".log"))  # type: ignore[misc]
+                number = child(lambda a=mutant, b=tests, c=told: test(a, b, seconds, c), told.with_suffix(".log"))  # type: ignore[misc]
                 running[number] = _Running(mutant, len(tests), time.monotonic(), told)
             for number in list(running):
                 ended, status = os.waitpid(number, os.WNOHANG)
