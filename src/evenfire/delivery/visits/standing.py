@@ -80,7 +80,7 @@ class Flagged:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tested:
+class TripsSeen:
     """How the trip tests came out, by their rows."""
 
     unsafe: tuple[int, ...] = ()
@@ -101,13 +101,13 @@ class Left:
     scenarios_not_proved: tuple[str, ...] = ()
 
 
-def bars(visit: Visit, boiler: Boiler, left: Left, tested: Tested) -> tuple[Barred, ...]:
+def bars(visit: Visit, boiler: Boiler, left: Left, tested: TripsSeen) -> tuple[Barred, ...]:
     """Everything that stands against signing, worst first; empty when a person may sign."""
     found = (*_temporary(visit), *_in_service(visit, left, tested), *_untold(visit, boiler))
     return tuple(sorted(found, key=lambda each: list(Bar).index(each.bar)))
 
 
-def flags(visit: Visit, left: Left, tested: Tested, *, is_stale: bool) -> tuple[Flagged, ...]:
+def flags(visit: Visit, left: Left, tested: TripsSeen, *, is_stale: bool) -> tuple[Flagged, ...]:
     """Everything that the head of the signed record says, worst first."""
     found = (
         *_flags_of_tests(visit, tested),
@@ -117,7 +117,7 @@ def flags(visit: Visit, left: Left, tested: Tested, *, is_stale: bool) -> tuple[
     return tuple(sorted(found, key=lambda each: list(Flag).index(each.flag)))
 
 
-def dials_that_differ(visit: Visit, tested: Tested) -> tuple[str, ...]:
+def dials_that_differ(visit: Visit, tested: TripsSeen) -> tuple[str, ...]:
     """Dials left elsewhere than proposed; of a control proved on this visit the dial is only a start."""
     if visit.proposed is None:
         return ()
@@ -139,7 +139,7 @@ def _temporary(visit: Visit) -> Iterator[Barred]:
         yield Barred(bar=Bar.TEMPORARY_CHANGE_UNTOLD, rows=untold)
 
 
-def _in_service(visit: Visit, left: Left, tested: Tested) -> Iterator[Barred]:
+def _in_service(visit: Visit, left: Left, tested: TripsSeen) -> Iterator[Barred]:
     """What forbids leaving the boiler in service; out of service it may be signed, and says so in its head."""
     if visit.service is None:
         yield Barred(bar=Bar.SERVICE_NOT_TOLD, paths=("as_left.service",))
@@ -184,7 +184,7 @@ def _has_dial(boiler: Boiler, role: Role) -> bool:
     return control is not None and control.scale is not None
 
 
-def _flags_of_tests(visit: Visit, tested: Tested) -> Iterator[Flagged]:
+def _flags_of_tests(visit: Visit, tested: TripsSeen) -> Iterator[Flagged]:
     for flag, rows in (
         (Flag.TRIP_UNDECIDED, tested.undecided),
         (Flag.TRIP_NOT_JUDGED, tested.not_judged),
@@ -196,7 +196,7 @@ def _flags_of_tests(visit: Visit, tested: Tested) -> Iterator[Flagged]:
         yield Flagged(flag=Flag.HIGH_LIMIT_NOT_TESTED)
 
 
-def _flags_of_settings(visit: Visit, tested: Tested, is_stale: bool) -> Iterator[Flagged]:
+def _flags_of_settings(visit: Visit, tested: TripsSeen, is_stale: bool) -> Iterator[Flagged]:
     if visit.proposed is None:
         yield Flagged(flag=Flag.NO_PROPOSAL)
         return
