@@ -1,10 +1,20 @@
 """The registers of sites, boilers and people."""
 
+import uuid
 from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
+from typing import Final
+
+from sqlalchemy import Connection, Row, insert, select
 
 from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.finding import one_of
+from evenfire.delivery.records.tables import boilers, people, sites
+from evenfire.errors import BadRequest
+
+LONGEST_NAME: Final = 200
+"""[characters]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,12 +68,16 @@ def add_site(store: Store, name: str, *, address: str = "", site: str | None = N
     BadRequest
         A site has this name or id already, or the name is empty.
     """
-    raise NotImplementedError
+    named = _name(name, "site")
+    with store.write() as connection:
+        return site_made(connection, store.clock(), named, address=address.strip(), site=site)
 
 
 def sites_of(store: Store) -> tuple[KeptSite, ...]:
     """All sites, by name."""
-    raise NotImplementedError
+    with store.read() as connection:
+        rows = connection.execute(select(sites.c.id, sites.c.name, sites.c.address).order_by(sites.c.name, sites.c.id))
+        return tuple(KeptSite(id=id_, name=name, address=address) for id_, name, address in rows)
 
 
 def find_site(store: Store, name: str) -> KeptSite:
@@ -74,7 +88,7 @@ def find_site(store: Store, name: str) -> KeptSite:
     BadRequest
         There is none, or several.
     """
-    raise NotImplementedError
+    return one_of(sites_of(store), name, what="site", names=lambda site: (site.id, site.name))
 
 
 def add_boiler(
@@ -93,12 +107,20 @@ def add_boiler(
     BadRequest
         There is no such site, or the site has a boiler of this name.
     """
-    raise NotImplementedError
+    named = _name(name, "boiler")
+    with store.write() as connection:
+        made = boiler_made(
+            connection, store.clock(), site, named, serial=serial, registration=registration, boiler=boiler
+        )
+        return boiler_by_id(connection, made)
 
 
 def boilers_of(store: Store, site: str | None = None) -> tuple[KeptBoiler, ...]:
     """All boilers, or those of one site (by its id), by site and name."""
-    raise NotImplementedError
+    asked = _BOILERS if site is None else _BOILERS.where(boilers.c.site == site)
+    with store.read() as connection:
+        rows = connection.execute(asked.order_by(sites.c.name, boilers.c.name, boilers.c.id)).all()
+    return tuple(_boiler(row) for row in rows)
 
 
 def find_boiler(store: Store, name: str) -> KeptBoiler:
@@ -109,7 +131,7 @@ def find_boiler(store: Store, name: str) -> KeptBoiler:
     BadRequest
         There is none, or several.
     """
-    raise NotImplementedError
+    return one_of(boilers_of(store), name, what="boiler", names=_names_of_boiler)
 
 
 def add_person(store: Store, name: str, *, licence: str, may: May, person: str | None = None) -> Person:
@@ -120,12 +142,20 @@ def add_person(store: Store, name: str, *, licence: str, may: May, person: str |
     BadRequest
         The name is empty, or the id is taken.
     """
-    raise NotImplementedError
+    id_, named = person or str(uuid.uuid4()), _name(name, "person")
+    row = {"id": id_, "name": named, "licence": licence.strip(), "may": may.value, "added_at": store.clock()}
+    with store.write() as connection:
+        if connection.execute(select(people.c.id).where(people.c.id == id_)).first() is not None:
+            raise BadRequest(f"A person of the id {id_} is in this store already.")
+        connection.execute(insert(people).values(row))
+        return person_by_id(connection, id_)
 
 
 def people_of(store: Store) -> tuple[Person, ...]:
     """All people, by name."""
-    raise NotImplementedError
+    with store.read() as connection:
+        rows = connection.execute(_PEOPLE.order_by(people.c.name, people.c.id)).all()
+    return tuple(_person(row) for row in rows)
 
 
 def find_person(store: Store, name: str) -> Person:
@@ -136,4 +166,114 @@ def find_person(store: Store, name: str) -> Person:
     BadRequest
         There is none, or several.
     """
-    raise NotImplementedError
+    return one_of(people_of(store), name, what="person", names=lambda person: (person.id, person.name))
+
+
+def site_made(
+    connection: Connection, now: datetime, name: str, *, address: str = "", site: str | None = None
+) -> KeptSite:
+    """A new site, within a transaction of the caller.
+
+    Raises
+    ------
+    BadRequest
+        A site has this name or id already.
+    """
+    row = {"id": site or str(uuid.uuid4()), "name": name, "address": address, "added_at": now}
+    taken = select(sites.c.name).where((sites.c.name == name) | (sites.c.id == row["id"]))
+    if connection.execute(taken).first() is not None:
+        raise BadRequest(f"A site {name!r} is in this store already.")
+    connection.execute(insert(sites).values(row))
+    return KeptSite(id=str(row["id"]), name=name, address=address)
+
+
+def boiler_made(
+    connection: Connection,
+    now: datetime,
+    site: str,
+    name: str,
+    *,
+    serial: str | None = None,
+    registration: str | None = None,
+    boiler: str | None = None,
+) -> str:
+    """The id of a new boiler, within a transaction of the caller.
+
+    Raises
+    ------
+    BadRequest
+        There is no such site, or a boiler has this name or id already.
+    """
+    if connection.execute(select(sites.c.id).where(sites.c.id == site)).first() is None:
+        raise BadRequest(f"There is no site of the id {site} in this store.")
+    id_ = boiler or str(uuid.uuid4())
+    taken = select(boilers.c.id).where(((boilers.c.site == site) & (boilers.c.name == name)) | (boilers.c.id == id_))
+    if connection.execute(taken).first() is not None:
+        raise BadRequest(f"A boiler {name!r} of this site is in this store already.")
+    row = {"id": id_, "site": site, "name": name, "serial": serial, "registration": registration, "added_at": now}
+    connection.execute(insert(boilers).values(row))
+    return id_
+
+
+def boiler_by_id(connection: Connection, boiler: str) -> KeptBoiler:
+    """A boiler by its whole id, within a transaction of the caller.
+
+    Raises
+    ------
+    BadRequest
+        There is none.
+    """
+    row = connection.execute(_BOILERS.where(boilers.c.id == boiler)).one_or_none()
+    if row is None:
+        raise BadRequest(f"There is no boiler of the id {boiler} in this store.")
+    return _boiler(row)
+
+
+def person_by_id(connection: Connection, person: str) -> Person:
+    """A person by the whole id, within a transaction of the caller.
+
+    Raises
+    ------
+    BadRequest
+        There is none.
+    """
+    row = connection.execute(_PEOPLE.where(people.c.id == person)).one_or_none()
+    if row is None:
+        raise BadRequest(f"There is no person of the id {person} in this store.")
+    return _person(row)
+
+
+_PEOPLE: Final = select(people.c.id, people.c.name, people.c.licence, people.c.may, people.c.added_at)
+_BOILERS: Final = select(
+    boilers.c.id,
+    boilers.c.name,
+    boilers.c.serial,
+    boilers.c.registration,
+    sites.c.id,
+    sites.c.name,
+    sites.c.address,
+).join_from(boilers, sites, boilers.c.site == sites.c.id)
+
+
+def _person(row: Row[str, str, str, str, datetime]) -> Person:
+    id_, name, licence, may, added_at = row
+    return Person(id=id_, name=name, licence=licence, may=May(may), added_at=added_at)
+
+
+def _boiler(row: Row[str, str, str | None, str | None, str, str, str]) -> KeptBoiler:
+    id_, name, serial, registration, site, site_name, address = row
+    at = KeptSite(id=site, name=site_name, address=address)
+    return KeptBoiler(id=id_, site=at, name=name, serial=serial, registration=registration)
+
+
+def _names_of_boiler(boiler: KeptBoiler) -> tuple[str, ...]:
+    names = [boiler.id, f"{boiler.site.name}/{boiler.name}", boiler.name]
+    return (*names, *(each for each in (boiler.registration, boiler.serial) if each))
+
+
+def _name(text: str, what: str) -> str:
+    """A name as it is kept: on one line, and neither empty nor endless."""
+    name = " ".join(text.split())
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        raise BadRequest(f"The name of a {what} has 1 to {LONGEST_NAME} characters that can be printed; write one.")
+    return name
