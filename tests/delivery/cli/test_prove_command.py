@@ -4,9 +4,11 @@ import json
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
+import tomlkit
 from jsonschema import Draft202012Validator
 
 from evenfire.delivery.report.schemas import PROVE_SCHEMA, SETTLE_SCHEMA
@@ -15,6 +17,7 @@ from tests.delivery.cli.test_commands import LAUNDRY, as_one_line, changed, even
 from tests.surveys import EXAMPLES
 
 SCHOOL = str(EXAMPLES / "school.toml")
+BOARD_MILL = EXAMPLES / "board-mill.toml"
 
 
 def refused(*arguments: str) -> str:
@@ -27,10 +30,15 @@ def refused(*arguments: str) -> str:
     return as_one_line(done.stderr)
 
 
-def test_the_verdicts_come_worst_first() -> None:
-    output = evenfire("prove", SCHOOL).output
-    words = re.findall(r"^(FAILS|Not proved|holds|told)\b", output, flags=re.MULTILINE)
-    order = ["FAILS", "Not proved", "holds", "told"]
+def test_the_verdicts_come_worst_first(tmp_path: Path) -> None:
+    # A water-tube boiler has every kind of end once the tolerance of its high limit is not known.
+    document = tomllib.loads(BOARD_MILL.read_text(encoding="utf-8"))
+    del document["boiler"][0]["controls"]["high_limit"]["tolerance"]
+    plant = tmp_path / "mill.toml"
+    plant.write_text(tomlkit.dumps(document), encoding="utf-8")
+    output = evenfire("prove", str(plant)).output
+    words = re.findall(r"^(FAILS|Not proved|WARNS|holds|told)\b", output, flags=re.MULTILINE)
+    order = ["FAILS", "Not proved", "WARNS", "holds", "told"]
     assert words == sorted(words, key=order.index)
     assert set(words) == set(order)
 
@@ -51,7 +59,7 @@ def test_a_failure_says_the_number_the_limit_and_what_to_do() -> None:
         # Steady loads fail, but nothing of it endangers anybody: told plainly, and no stop.
         ((LAUNDRY,), 0),
         ((SCHOOL,), 1),
-        ((SCHOOL, "--scenario", "pick-up after a restart"), 4),
+        ((SCHOOL, "--scenario", "pick-up after a restart"), 0),
         ((SCHOOL, "--scenario", "day"), 0),
     ],
 )
@@ -75,7 +83,7 @@ def test_what_the_survey_lacks_is_named_and_nothing_else_is_claimed(tmp_path: Pa
     done = evenfire("prove", changed(tmp_path, "boiler", 0, "water_volume", None))
     assert done.exit_code == 4
     assert "water volume (key water_volume)" in as_one_line(done.output)
-    assert "11 not proved, 0 hold" in as_one_line(done.output)
+    assert "12 not proved, 0 hold" in as_one_line(done.output)
     assert "not an all-clear" in as_one_line(done.output)
 
 
@@ -102,7 +110,7 @@ def test_si_units_show_no_psi() -> None:
     output = evenfire("prove", str(EXAMPLES / "board-mill.toml"), "--units", "si").output
     assert "bar" in output
     assert "psi" not in output
-    assert " F" not in output.replace("FAIL", "").replace("FIRE", "")
+    assert re.search(r"\d F\b|\bF/", output) is None
 
 
 def test_the_cautions_travel_with_every_proof() -> None:

@@ -190,7 +190,7 @@ BY_KIND = [
 ]
 
 
-@pytest.mark.parametrize(("kind", "up", "up_time", "down", "down_time"), BY_KIND, ids=lambda value: str(value))
+@pytest.mark.parametrize(("kind", "up", "up_time", "down", "down_time"), BY_KIND, ids=str)
 def test_an_unstated_change_of_load_goes_by_the_kind_of_boiler(
     kind: str, up: float, up_time: float, down: float, down_time: float
 ) -> None:

@@ -1,5 +1,6 @@
 """Wording of the proofs: an entry for everything, sentences that say which way a thing is off, rounding to danger."""
 
+import re
 from functools import partial
 from string import Formatter
 
@@ -9,6 +10,7 @@ from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.words import proofs as words
 from evenfire.delivery.words.names import is_named
 from evenfire.delivery.words.proof_saying import clause, found_out, say_fact, sentences, to_do, worst_of_each
+from evenfire.delivery.words.warming import KNOWN
 from evenfire.judgement.proofs.proving import prove
 from evenfire.judgement.proofs.result import (
     Check,
@@ -21,6 +23,7 @@ from evenfire.judgement.proofs.result import (
     Watched,
     concluded,
 )
+from evenfire.plant.boiler import Kind
 from evenfire.si import PA_PER_PSI, Dimension, Quantity
 from tests.judgement.proofs.cases import as_found, proof_of
 from tests.surveys import case_of, survey
@@ -161,8 +164,13 @@ def test_which_fuel_decided_it_is_said_only_where_there_are_several() -> None:
 def test_the_board_mill_is_told_how_to_fire_by_the_clock_and_on_whose_word() -> None:
     # A hundred degrees Fahrenheit an hour for a drum is from memory, and the wording says so.
     case = as_found("board-mill")
-    told = " ".join(found_out(case, proof_of(case, Scenario.COLD_START), US))
-    assert "100 F/h is what such a boiler is allowed, from memory" in told
+    proof = proof_of(case, Scenario.COLD_START)
+    said = sentences(case, proof, US)
+    assert "it WARMS TOO FAST for a drum" in said
+    assert said.endswith("100 F/h is allowed, from memory.")
+    assert "kept at its lowest fire by hand" in to_do(case, proof, US)
+    assert not re.search(r"violat|code", f"{said} {to_do(case, proof, US)}")
+    told = " ".join(found_out(case, proof, US))
     assert "min on (start chain included)" in told
     assert "of compression" in told
 
@@ -199,3 +207,81 @@ def test_a_proof_says_something_whatever_it_found() -> None:
                 text = sentences(as_found(plant), proved, US)
                 assert text.endswith(".")
                 assert "{" not in text
+
+
+def test_every_kind_of_boiler_is_told_what_is_known_of_its_warming_and_from_where() -> None:
+    # Published, practice, from memory or nothing known: the rule book has a number for drums alone, and from memory.
+    says = {
+        Kind.WATERTUBE: "from memory only",
+        Kind.FIRETUBE: "Common practice is",
+        Kind.VERTICAL: "Common practice is",
+        Kind.CAST_IRON: "Common practice is",
+        Kind.COIL: "nothing is known here",
+    }
+    assert set(says) == set(KNOWN) == set(Kind)
+    for kind, said in says.items():
+        assert said in KNOWN[kind]
+        case = case_of(survey({"boiler.kind": kind.value}))
+        assert f"{KNOWN[kind]}." in found_out(case, proof_of(case, Scenario.COLD_START), US)
+
+
+def test_low_fire_and_what_follows_it_are_told_apart() -> None:
+    case = as_found("laundry")
+    told = " ".join(found_out(case, proof_of(case, Scenario.COLD_START), US))
+    assert re.search(r"at low fire the water warms by up to \d+ F/h .* let go to more fire, .* by up to \d+ F/h", told)
+    told = " ".join(found_out(as_found("school"), proof_of(as_found("school"), Scenario.COLD_START), US))
+    assert "low fire the water" not in told
+    assert re.search(r"the water warms by up to \d+ F/h", told)
+
+
+@pytest.mark.parametrize(("plant", "said"), [("laundry", "psi above it"), ("board-mill", "BELOW it: INTO THE TRAP")])
+def test_the_trap_of_a_hold_is_named_in_the_cold_start(plant: str, said: str) -> None:
+    told = " ".join(found_out(as_found(plant), proof_of(as_found(plant), Scenario.COLD_START), US))
+    assert "falls into the hold is trapped there" in told
+    assert said in told
+
+
+@pytest.mark.parametrize("plant", ["laundry", "school", "vertical", "board-mill"])
+def test_somebody_stays_with_every_cold_start(plant: str) -> None:
+    case = as_found(plant)
+    assert "Somebody stays with it from the first flame" in to_do(case, proof_of(case, Scenario.COLD_START), US)
+
+
+def test_a_hold_is_never_to_be_left_bypassed() -> None:
+    case = as_found("laundry")
+    assert to_do(case, proof_of(case, Scenario.HOLD_ABSENT), US).startswith("Leave the hold in.")
+
+
+@pytest.mark.parametrize(
+    ("breaks", "said", "not_said"),
+    [
+        (None, ["draws water in", "No rule that is known here", "Where it is tight"], ["See that the vacuum breaker"]),
+        (False, ["draws water in", "No rule that is known here", "Where it is tight"], ["Where air gets in"]),
+        (True, ["See that the vacuum breaker opens", "stays at zero gauge"], ["draws water in", "Where it is tight"]),
+    ],
+)
+def test_what_a_vacuum_can_do_is_told_where_there_may_be_one(
+    breaks: bool | None, said: list[str], not_said: list[str]
+) -> None:
+    for plant in ("laundry", "school"):
+        case = case_of(survey({"boiler.vacuum_breaker": breaks}, plant))
+        proof = proof_of(case, Scenario.SHUTDOWN)
+        told = " ".join((*found_out(case, proof, US), to_do(case, proof, US)))
+        assert all(each in told for each in said)
+        assert not any(each in told for each in not_said)
+        # What to see to before fire is told in every case.
+        for each in ("true level in the glass", "every siphon full of water", "somebody there"):
+            assert each in told
+
+
+def test_only_cast_iron_is_told_that_cold_water_cracks_it() -> None:
+    for plant, cracks in (("school", True), ("laundry", False)):
+        case = case_of(survey({"boiler.vacuum_breaker": False}, plant))
+        assert ("cracks the sections" in to_do(case, proof_of(case, Scenario.SHUTDOWN), US)) is cracks
+
+
+def test_a_boiler_that_keeps_its_pressure_for_three_days_is_told_so() -> None:
+    case = case_of(survey({"boiler.standing_loss": "0 %"}))
+    told = " ".join(found_out(case, proof_of(case, Scenario.SHUTDOWN), US))
+    assert "After 3 days it still stands at" in told or "after 3 days it still stands at" in told
+    assert "vacuum" not in told.split("More would be told")[0]

@@ -42,9 +42,11 @@ def test_as_found_a_plant_fails_for_the_reason_that_was_planted(
 @pytest.mark.parametrize("plant", SETTLED)
 def test_on_the_proposed_settings_every_scenario_holds(plant: str) -> None:
     assert isinstance(settled(plant).settlement, Fits)
+    # No dial makes a drum warm slowly: of that a proof warns, and fails nothing.
     for proved in settled(plant).proofs:
         if isinstance(proved, Proof):
-            assert failures(proved) == set(), proved.scenario
+            assert proved.verdict is not Verdict.FAILS, proved.scenario
+            assert failures(proved) <= {Watched.WARMS_SLOWLY}, proved.scenario
 
 
 @pytest.mark.parametrize("plant", SETTLED)

@@ -83,4 +83,7 @@ def _end(case: Case, scenario: Scenario, shown: Shown) -> float:
     if scenario in _WARMING and not isinstance(case.stack.cut_in, Missing):
         there = np.flatnonzero(run.series.pressure >= case.stack.cut_in)
         return min(run.duration, 1.25 * float(run.series.time[there[0]])) if len(there) else run.duration
+    if scenario is Scenario.SHUTDOWN:
+        let_in = next((event.time for event in run.events if event.kind is Happening.AIR_LET_IN), run.duration)
+        return min(run.duration, 1.25 * let_in)
     return run.duration

@@ -319,8 +319,8 @@ ASSUMED_PICK_UP: Final = Assumption(
     dimension=Dimension.FRACTION,
     values=_by_kind(0.5, 0.25, 0.5, 0.33, 0.25),
     of="the output of each boiler",
-    why="A busy laundry or kitchen asks half the output of its fire-tube or vertical boiler at once. Water-tube boilers "
-    "are commonly bought for a quarter of their load within a minute, and a coil has next to no water to give steam "
+    why="A busy laundry or kitchen asks half the output of its fire-tube or vertical boiler. Water-tube boilers are "
+    "commonly bought for a quarter of their load within a minute, and a coil has next to no water to give steam "
     "from while its fire comes up. At cast iron a third is what net ratings leave for cold pipes and radiators. "
     + _NO_FORECAST,
     for_motion=True,

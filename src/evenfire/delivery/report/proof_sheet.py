@@ -8,10 +8,14 @@ from evenfire.delivery.figures.measured_text import printable
 from evenfire.delivery.figures.proof_layout import ProofSheet, SheetWords, lay_out_proof
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
-from evenfire.delivery.words.proof_saying import sentences
+from evenfire.delivery.words.cooling import PREFIXES
+from evenfire.delivery.words.proof_saying import found_out, sentences
 from evenfire.delivery.words.proofs import SCENARIOS, STEADY_PANELS, VERDICTS
 from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.result import Proof, Scenario
+
+_TOLD_IN_FULL = frozenset({Scenario.COLD_START, Scenario.HOLD_ABSENT, Scenario.SHUTDOWN})
+"""What they find out is what they are for: it stands on the sheet as well."""
 
 
 def lay_out_sheet(case: Case, proof: Proof, physics_version: str, system: UnitSystem) -> ProofSheet:
@@ -20,11 +24,12 @@ def lay_out_sheet(case: Case, proof: Proof, physics_version: str, system: UnitSy
     title = f"{SCENARIOS[proof.scenario].title}, {case.boiler.name}, {case.site.name}"
     verdict = VERDICTS[proof.verdict]
     said = f"{verdict[0].upper()}{verdict[1:]}. {sentences(case, proof, show)}"
+    found = found_out(case, proof, show) if proof.scenario in _TOLD_IN_FULL else ()
     steady = (STEADY_PANELS,) if proof.scenario is Scenario.STEADY_LOADS else ()
     runs = ", ".join(shown.run.identity[:8] for shown in proof.runs)
     words = SheetWords(
         title=printable(title),
-        lead=tuple(_held_together(line) for line in (said, f"Settings {case.which.value}.")),
+        lead=tuple(_held_together(line) for line in (said, *found, f"Settings {case.which.value}.")),
         caption=(*steady, f"Runs {runs}; physics {physics_version}. {CAUTION_OF_A_RUN}"),
     )
     labels = tuple(_label(case, proof, shown.name) for shown in proof.runs)
@@ -39,4 +44,6 @@ def _held_together(text: str) -> str:
 def _label(case: Case, proof: Proof, name: str) -> str:
     if proof.scenario is Scenario.STEADY_LOADS:
         return f"Load {name.replace('%', ' %')}"
+    if proof.scenario is Scenario.SHUTDOWN:
+        return PREFIXES[name]
     return f"On {name}" if len(case.boiler.burners) > 1 else ""

@@ -116,7 +116,7 @@ def _proof(case: Case, proved: Proved, show: Show) -> dict[str, Json]:
 
 
 def verdict_of(proved: Proved) -> str:
-    """``fails``, ``not proved``, ``holds``, ``told`` or ``not applicable``."""
+    """``fails``, ``not proved``, ``warns``, ``holds``, ``told`` or ``not applicable``."""
     match proved:
         case Proof():
             return proved.verdict.value
@@ -158,6 +158,7 @@ def _firing(firing: Firing) -> dict[str, Json]:
         "minutes_off": None,
     }
     match firing:
+        "basis": check.basis.value,
         case FireByTheClock(minutes_on=on, minutes_off=off):
             return {**span, "how": "by the clock", "minutes_on": on, "minutes_off": off}
         case FireSteadily():

@@ -11,7 +11,7 @@ from evenfire.delivery.words import name_of_key
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.proof_saying import clause, found_out, sentences, to_do
 from evenfire.delivery.words.proofs import ENDINGS, NEXT, NOT_PROVED, SCENARIOS, VERDICTS
-from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict
+from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict, is_mild
 from evenfire.judgement.proofs.weighing import KEEPS_SAFE
 
 
@@ -42,6 +42,8 @@ def counted(boiler: BoilerProofs) -> str:
     lacking = sum(isinstance(proved, NotProved) for proved in boiler.proofs)
     fails, holds = counts[Verdict.FAILS], counts[Verdict.HOLDS]
     parts = [f"{fails} FAIL{'S' if fails == 1 else ''}", f"{lacking} not proved"]
+    warns = counts[Verdict.WARNS]
+    parts += [f"{warns} warn{'s' if warns == 1 else ''}"] if warns else []
     parts += [f"{holds} hold{'s' if holds == 1 else ''}", f"{counts[Verdict.TOLD]} told"]
     absent = [each.scenario.value for each in boiler.proofs if isinstance(each, NotApplicable)]
     return f"{', '.join(parts)}." + (f" Does not apply to this boiler: {', '.join(absent)}." if absent else "")
@@ -89,7 +91,7 @@ def _seen(boiler: BoilerProofs, proof: Proof, page: Page) -> Iterator[str]:
     """Every check, as its own sentence."""
     for check in proof.checks:
         told = clause(boiler.case, proof, check, page.show)
-        yield f"{'' if check.holds else 'FAILS: '}{told[0].upper()}{told[1:]}."
+        yield f"{'' if check.holds else 'WARNS: ' if is_mild(check) else 'FAILS: '}{told[0].upper()}{told[1:]}."
 
 
 def _not_proved(boiler: BoilerProofs, page: Page) -> str:

@@ -37,6 +37,7 @@ def _one_of(*values: Json) -> dict[str, Json]:
     return {"enum": list(values)}
 
 
+_BASIS: Final = _one_of("published", "derived", "common practice", "from memory")
 _TERM: Final = _object(
     {
         "name": _TEXT,
@@ -51,7 +52,7 @@ _REMEDY: Final = _object(
 _HEAD: Final[dict[str, Json]] = {
     "code": _TEXT,
     "severity": _one_of("stop", "warn", "advise"),
-    "basis": _one_of("published", "derived", "common practice", "from memory"),
+    "basis": _BASIS,
     "subject": _object({"part": _TEXT, "name": _TEXT}),
     "what": _TEXT,
 }
@@ -168,9 +169,21 @@ _CHOSEN: Final[dict[str, Json]] = {
 
 
 _PROOF_CHECK: Final = _object(
-    {"watched": _TEXT, "holds": _FLAG, "at_s": _NUMBER_OR_NULL, "run": _TEXT}, pattern=_MEASURED
+    {"watched": _TEXT, "holds": _FLAG, "basis": _BASIS, "at_s": _NUMBER_OR_NULL, "run": _TEXT}, pattern=_MEASURED
 )
-_VERDICT: Final = _one_of("fails", "not proved", "holds", "told", "not applicable")
+_VERDICT: Final = _one_of("fails", "not proved", "warns", "holds", "told", "not applicable")
+_ROUND: Final = _object(
+    {
+        "run_on_at_cut_out_pa": _NUMBER,
+        "run_on_at_full_fire_pa": _NUMBER,
+        "undershoot_pa": _NUMBER,
+        "drop_overshoot_pa": _NUMBER,
+        "load_fall_pa": _NUMBER,
+        "lowest_under_load_pa_gauge": _NUMBER_OR_NULL,
+        "short": _TEXTS,
+        "failed": _TEXTS,
+    }
+)
 _MOTION: Final = _object(
     {
         "rounds": {"type": "integer", "minimum": 0},

@@ -66,6 +66,7 @@ _KEYS: Final = {
     "feedwater_temperature": "feedwater temperature",
     "standing_loss": "standing loss",
     "feed_capacity": "capacity of the feedwater pump or valve",
+    "vacuum_breaker": "whether air gets in when it cools",
     "level_band": "band of water level that the feed keeps",
     "low_water_cutoff": "water level at which the low-water cutoff acts",
     "boiler.wall": "inner diameter and thickness of the drum's or shell's wall",

@@ -7,8 +7,10 @@ from typing import Final, assert_never
 from evenfire.delivery.units import Rounding, number_in
 from evenfire.delivery.words import proofs as words
 from evenfire.delivery.words.clock import lasting
+from evenfire.delivery.words.cooling import PREFIXES
 from evenfire.delivery.words.entry import Show
 from evenfire.delivery.words.names import name_of_key
+from evenfire.delivery.words.warming_saying import besides, known_of_warming, say_special
 from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.result import Check, Fact, FiringSchedule, Found, Proof, Scenario, WallStrain, Watched
 from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
@@ -27,9 +29,18 @@ YES_OR_NO: Final = frozenset(
 """They hold or they do not; a margin says nothing of them."""
 MOST_MARGINS: Final = 2
 """Of a proof that holds, unless every one is asked for."""
-_STANDS_FIRST: Final = (Found.PINNED_BY_HOLD, Found.SHORT_OF_RELIEF)
-_UP: Final = frozenset({Found.RUN_ON, Found.OVERSHOOT, Found.LOWEST_LOAD_RIDDEN, Found.SHORT_OF_RELIEF, Found.HIGHEST})
+_STANDS_FIRST: Final = (
+    Found.PINNED_BEFORE,
+    Found.PINNED_BY_HOLD,
+    Found.STOOD_OFF,
+    Found.BROKE_OFF,
+    Found.SHORT_OF_RELIEF,
+)
+_UP: Final = frozenset(
+    {Found.RUN_ON, Found.OVERSHOOT, Found.LOWEST_LOAD_RIDDEN, Found.ANY_FALL, Found.SHORT_OF_RELIEF, Found.HIGHEST}
+)
 _DOWN: Final = frozenset({Found.LARGEST_PICK_UP, Found.FASTEST_FALL, Found.LOWEST})
+_FOLLOW_FROM_HOLD: Final = frozenset({Watched.NEED, Watched.DIP, Watched.DIP_TIME})
 _WALL_FINEST: Final = 100 * PA_PER_PSI
 """A stress from heat alone is known no better [Pa]."""
 _SMALLEST: Final = 1e-3
@@ -76,11 +87,14 @@ def entry_of(scenario: Scenario, watched: Watched) -> words.WatchedWords:
 
 def to_do(case: Case, proof: Proof, show: Show) -> str:
     """What to do about everything that fails, each thing once."""
-    failed = (check for check in told_checks(proof) if not check.holds)
+    failed = [check for check in told_checks(proof) if not check.holds]
+    if any(check.watched is Watched.STAYS_ABOVE_HOLD for check in failed):
+        # What low pressure does follows from the hold; no cut-in mends it.
+        failed = [check for check in failed if check.watched not in _FOLLOW_FROM_HOLD]
     todo = (
         entry_of(proof.scenario, check.watched).do.format_map(_places(case, proof, check, show)) for check in failed
     )
-    return " ".join(dict.fromkeys(todo))
+    return " ".join(dict.fromkeys([*todo, *besides(case, proof)]))
 
 
 def _places(case: Case, proof: Proof, check: Check, show: Show) -> dict[str, str]:
@@ -109,13 +123,16 @@ def _where(case: Case, scenario: Scenario, shown: str) -> str:
 def found_out(case: Case, proof: Proof, show: Show) -> tuple[str, ...]:
     """What was found out beside the checks, as sentences; where there are several fuels, one for each."""
     groups: dict[str, list[str]] = {}
+    several = len(case.boiler.burners) > 1
+    by_run = several or proof.scenario is Scenario.SHUTDOWN
     facts = sorted(proof.facts, key=lambda fact: fact.found not in _STANDS_FIRST)
     for fact in facts:
         told = say_fact(proof, fact, show)
         if told:
-            groups.setdefault(fact.shown if len(case.boiler.burners) > 1 else "", []).append(told)
+            name = fact.shown if by_run and fact.found is not Found.STOOD_OFF else ""
+            groups.setdefault(name, []).append(told)
     lines = [_sentence(name, parts) for name, parts in groups.items()]
-    several = len(case.boiler.burners) > 1
+    lines += known_of_warming(case, proof)
     lines += [_schedule(each, show, name=several) for each in proof.schedules]
     lines += [_wall(each, show, name=several) for each in proof.walls]
     if proof.not_told:
@@ -125,23 +142,28 @@ def found_out(case: Case, proof: Proof, show: Show) -> tuple[str, ...]:
 
 def _sentence(name: str, parts: Iterable[str]) -> str:
     text = "; ".join(parts)
-    return f"On {name}: {text}." if name else f"{text[0].upper()}{text[1:]}."
+    return f"{PREFIXES.get(name, f'On {name}')}: {text}." if name else f"{text[0].upper()}{text[1:]}."
 
 
 def say_fact(proof: Proof, fact: Fact, show: Show) -> str:
     """One number that was found out; empty where it says nothing."""
     entry, value = words.FOUND[fact.found], fact.value.value
-    if fact.found is Found.PINNED_BY_HOLD and value < 0:
-        return words.PINNED_BEFORE
+    special = say_special(proof, fact, show)
+    if special is not None:
+        return special
+    others = {each.found for each in proof.facts}
+    if fact.found is Found.LOWEST_LOAD_RIDDEN and Found.ANY_FALL in others:
+        return ""
+    if fact.found is Found.STARTS and value == 0.0 and Found.STOOD_OFF in others:
+        return ""
     told = entry.told
     if fact.found is Found.LARGEST_PICK_UP and proof.scenario is Scenario.PICK_UP_AFTER_RESTART:
         told = words.AFTER_RESTART
-    if fact.found is Found.LOWEST_LOAD_RIDDEN and not any(each.found is Found.FASTEST_FALL for each in proof.facts):
-        told = words.RIDES_ANY
     is_nought = value == 0.0 or (fact.value.dimension is Dimension.FRACTION and value < _SMALLEST)
     if is_nought and fact.found is not Found.LOWEST:
         return entry.nought
-    return told.format(value=_value(fact, show))
+    where = f" at a load of {fact.shown.replace('%', ' %')}" if proof.scenario is Scenario.STEADY_LOADS else ""
+    return told.format(value=_value(fact, show), where=where)
 
 
 def _value(fact: Fact, show: Show) -> str:

@@ -6,7 +6,12 @@ from typing import Final
 
 from evenfire.judgement.proofs.result import Found, Scenario, Verdict, Watched
 
-VERDICTS: Final[Mapping[Verdict, str]] = {Verdict.FAILS: "FAILS", Verdict.HOLDS: "holds", Verdict.TOLD: "told"}
+VERDICTS: Final[Mapping[Verdict, str]] = {
+    Verdict.FAILS: "FAILS",
+    Verdict.WARNS: "WARNS",
+    Verdict.HOLDS: "holds",
+    Verdict.TOLD: "told",
+}
 """For the margin of a page."""
 
 
@@ -76,7 +81,11 @@ SCENARIOS: Final[Mapping[Scenario, ScenarioWords]] = {
     ),
     Scenario.HOLD_ABSENT: ScenarioWords(
         title="Hold absent",
-        staged="The same cold start with the low-fire hold bypassed.",
+        staged="Warming from room temperature with the low-fire hold bypassed.",
+    ),
+    Scenario.SHUTDOWN: ScenarioWords(
+        title="Shutdown and vacuum",
+        staged="Switched off by hand at its cut-out, stop valve and feed shut, it cools by its standing loss alone.",
     ),
     Scenario.LOW_WATER: ScenarioWords(
         title="Low-water stop and restart",
@@ -88,6 +97,7 @@ SCENARIOS: Final[Mapping[Scenario, ScenarioWords]] = {
     ),
 }
 
+PINNED_BEFORE: Final = "IT STANDS IN THE LOW-FIRE HOLD, pinned at low fire under load, before anything is interrupted"
 SETTLE_AGAIN: Final = "evenfire settle weighs all the dials together."
 
 WATCHED: Final[Mapping[Watched, WatchedWords]] = {
@@ -143,11 +153,20 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
         fails="the low-fire hold NEVER LETS GO: the burner stays at low fire{where}",
         do="Lower the low-fire hold under the firing band.",
     ),
+    Watched.WARMS_SLOWLY: WatchedWords(
+        holds="it warms by up to {observed} over ten minutes{where}; {limit} is what a drum is allowed, from memory: "
+        "{margin} left",
+        fails="left to its controls it WARMS TOO FAST for a drum, by up to {observed} over ten minutes{where}; {limit} "
+        "is allowed, from memory",
+        do="Warm it as told here, kept at its lowest fire by hand until it stands at cut-in, unless its maker says "
+        "otherwise; no setting does that.",
+    ),
     Watched.STAYS_ABOVE_HOLD: WatchedWords(
         holds="the pressure stays at {observed} or above{where}; the hold may take from {limit} down: {margin} left",
         fails="the pressure falls into the hold, which may take from {limit} down{where}, and PINS THE BURNER AT LOW "
         "FIRE under load: it falls to {observed}",
-        do="Lower the low-fire hold; a boiler that it has pinned comes back only when load is shed.",
+        do="Lower the low-fire hold; a higher cut-in does not mend it. A boiler that the hold has pinned comes back only "
+        "when load is shed.",
     ),
     Watched.STAYS_OFF: WatchedWords(
         holds="the burner stays off until a hand resets",
@@ -186,7 +205,7 @@ SPECIAL: Final[Mapping[tuple[Scenario, Watched], WatchedWords]] = {
 """Where a scenario has words of its own for what is looked at."""
 
 FOUND: Final[Mapping[Found, FoundWords]] = {
-    Found.STARTS: FoundWords(told="it starts up to {value} times an hour"),
+    Found.STARTS: FoundWords(told="it starts up to {value} times an hour", nought="it does not start once meanwhile"),
     Found.LARGEST_PICK_UP: FoundWords(
         told="the largest pick-up that still holds the need is {value} of full load",
         nought="no pick-up at all holds the need",
@@ -203,29 +222,62 @@ FOUND: Final[Mapping[Found, FoundWords]] = {
     Found.RUN_ON: FoundWords(told="it runs on {value} past the trip"),
     Found.TIME_TO_STEAM: FoundWords(told="first steam after {value}"),
     Found.TIME_TO_BAND: FoundWords(told="at cut-in pressure after {value}"),
-    Found.FASTEST_WARMING: FoundWords(told="the water warms by up to {value}"),
+    Found.FASTEST_WARMING: FoundWords(told="the water warms by up to {value} over ten minutes"),
+    Found.LOW_FIRE_WARMING: FoundWords(told="at low fire the water warms by up to {value} over ten minutes"),
     Found.HOLD_RELEASED: FoundWords(told="the hold lets go after {value}"),
+    Found.HOLD_TRAP: FoundWords(
+        told="a dip under load that falls into the hold is trapped there, at low fire until load is shed; the deepest "
+        "one here, of a low-water stop or a power dip, stays {value} above it"
+    ),
+    Found.COOLS_INTO_HOLD: FoundWords(
+        told="down in the low-fire hold after {value}: started later it is kept at low fire, as it should be; started "
+        "sooner, nothing keeps it there"
+    ),
+    Found.ZERO_GAUGE: FoundWords(
+        told="at zero gauge after {value}, sooner where draught goes through it",
+        nought="it stands at zero gauge from the begin",
+    ),
+    Found.HALF_VACUUM: FoundWords(told="half the pressure of the air is gone after {value}"),
+    Found.BELOW_ZERO: FoundWords(told="under vacuum for {value} of the time looked at"),
+    Found.DEEPEST_VACUUM: FoundWords(told="at the temperature of the room it would stand at {value}"),
+    Found.WATER_SHRINKS: FoundWords(
+        told="its water shrinks by {value} as it cools: the glass falls, and that is no leak"
+    ),
+    Found.SHRINKS_TO_CUTOFF: FoundWords(
+        told="that alone opens the low-water cutoff after {value}: it lights only once water is fed again"
+    ),
+    Found.BACK_AT_WORK: FoundWords(told="started again from zero gauge it is at cut-in after {value}"),
     Found.LOWEST: FoundWords(told="lowest pressure {value}"),
     Found.HIGHEST: FoundWords(told="highest pressure {value}"),
     Found.PINNED_BY_HOLD: FoundWords(
         told="{value} after it began the pressure is down in the low-fire hold: THE BURNER IS PINNED AT LOW FIRE until "
         "load is shed"
     ),
-    Found.ALLOWED_WARMING: FoundWords(
-        told="{value} is what such a boiler is allowed, from memory: its maker's word goes first"
+    Found.PINNED_BEFORE: FoundWords(told=PINNED_BEFORE, nought=PINNED_BEFORE),
+    Found.ANY_FALL: FoundWords(told="it rides any fall to {value} of full load, however fast"),
+    Found.STOOD_OFF: FoundWords(
+        told="after {value} the HIGH LIMIT STOPS IT FOR GOOD{where}: starts after that would be counted only once a "
+        "hand has reset it",
+    ),
+    Found.BROKE_OFF: FoundWords(
+        told="with a change of {value} of full load the simulation BREAKS OFF: the boiler runs dry, fills to the top, "
+        "or leaves every pressure at which steam is known"
     ),
     Found.OUT_OF_SERVICE: FoundWords(told="below the need for {value} at a stretch", nought="never below the need"),
     Found.SHORT_OF_RELIEF: FoundWords(told="the valves are SHORT OF {value} of steam"),
 }
 
-RIDES_ANY: Final = "it rides any fall to {value} of full load, however fast"
-"""Where no fall was too fast."""
 AFTER_RESTART: Final = "the largest pick-up right after a restart that still holds the need is {value} of full load"
-PINNED_BEFORE: Final = "IT STANDS IN THE LOW-FIRE HOLD, pinned at low fire under load, before anything is interrupted"
 BY_THE_CLOCK: Final = "from {start} to {end} {on} min on (start chain included) and {off} min off"
 CONTINUOUS: Final = "from {start} to {end} low fire all the time"
 NO_FIRING: Final = "from {start} to {end} no firing by the clock is slow enough: warm it from elsewhere"
-FIRE_BY_CLOCK: Final = "To keep within that: {parts}."
+LET_GO: Final = "once the burner is let go to more fire, with nobody drawing, by up to {value}"
+"""After how fast it warms at low fire."""
+INTO_THE_TRAP: Final = (
+    "a dip under load that falls into the hold is trapped there, at low fire until load is shed; the deepest one here, "
+    "of a low-water stop or a power dip, goes {value} BELOW it: INTO THE TRAP"
+)
+FIRE_BY_CLOCK: Final = "To keep within that, at its lowest fire by hand: {parts}."
 WALL: Final = "the inner surface of the wall is strained by up to {stress} of compression after {at}, from heat alone"
 TELLS_MORE: Final = "More would be told with: {keys}."
 NOT_PROVED: Final = "Not proved, because the survey does not tell what it takes"

@@ -8,6 +8,7 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.motion.beginning import from_cold
 from evenfire.judgement.motion.loading import FaultAt
+from evenfire.judgement.proofs.interruptions import lowest_under_load
 from evenfire.judgement.proofs.result import (
     Check,
     Fact,
@@ -21,35 +22,33 @@ from evenfire.judgement.proofs.result import (
     concluded,
 )
 from evenfire.judgement.proofs.staging import TRUE, Stage, nothing, stages_of
-from evenfire.judgement.proofs.warming import allowed_warming, fastest_warming, firing_schedule, wall_strain
+from evenfire.judgement.proofs.warming import fastest_warming, firing_schedule, kept_low, wall_strain, warms_slowly
 from evenfire.judgement.proofs.watching import yes_or_no
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.happenings import Happening
+from evenfire.plant.known import known
 from evenfire.si import Dimension, Quantity
 
 HOURS = 12.0
 
 
 def cold_start(case: Case) -> Proof:
-    """From room temperature at low fire, nobody drawing, to the working band."""
+    """From room temperature as its controls fire it, nobody drawing, to the working band.
+
+    And again with a hand that keeps it at low fire to the end, which is what a firing schedule is made of.
+    """
     checks: list[Check] = []
     facts: list[Fact] = []
     runs: list[Shown] = []
     schedules: list[FiringSchedule] = []
     for stage in stages_of(case, TRUE):
-        shown = stage.run(stage.burner.fuel.value, from_cold(case, stage.model), nothing(), hours=HOURS)
+        shown = _warmed(stage)
+        by_hand = _warmed(kept_low(stage))
         runs.append(shown)
-        facts += _times(stage, shown)
-        facts.append(
-            Fact(Found.FASTEST_WARMING, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), shown.name)
-        )
-        allowed = allowed_warming(case.boiler).rate
-        if allowed is not None:
-            facts.append(Fact(Found.ALLOWED_WARMING, Quantity(allowed, Dimension.TEMPERATURE_RATE), shown.name))
-        schedules.append(FiringSchedule(name=shown.name, firings=firing_schedule(stage, shown)))
-        if follows_the_load(case.boiler) and case.boiler.controls.low_fire_hold is not None:
-            let_go = _first(shown, Happening.HOLD_LET_GO)
-            checks.append(yes_or_no(Watched.HOLD_LETS_GO, let_go is not None, shown, let_go))
+        facts += [*_times(stage, shown), *_rates(case, shown, by_hand)]
+        checks += _checks(case, shown)
+        schedules.append(FiringSchedule(name=shown.name, firings=firing_schedule(stage, by_hand)))
+    facts += _trap(case)
     proof = concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
     walls = tuple(strain for strain in (wall_strain(case.boiler, shown) for shown in runs) if strain is not None)
     return replace(
@@ -61,21 +60,55 @@ def cold_start(case: Case) -> Proof:
 
 
 def hold_absent(case: Case) -> Proof | NotApplicable:
-    """The same with the hold bypassed: what it spares the boiler."""
-    if not follows_the_load(case.boiler):
+    """The same with the hold bypassed: what it spares the boiler; says nothing of a boiler without one."""
+    if not _has_hold(case):
         return NotApplicable(scenario=Scenario.HOLD_ABSENT)
     facts: list[Fact] = []
     runs: list[Shown] = []
-    bypassed = FaultAt(fault=Fault.HOLD_BYPASSED, begin=0.0)
     for stage in stages_of(case, TRUE):
-        first = from_cold(case, stage.model)
-        shown = stage.run(stage.burner.fuel.value, first, nothing(), hours=HOURS, faults=[bypassed])
+        shown = _warmed(stage, FaultAt(fault=Fault.HOLD_BYPASSED, begin=0.0))
         runs.append(shown)
-        facts += _times(stage, shown)
-        facts.append(
-            Fact(Found.FASTEST_WARMING, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), shown.name)
-        )
+        facts += [*_times(stage, shown), _rate(Found.FASTEST_WARMING, shown, shown.name)]
     return concluded(Scenario.HOLD_ABSENT, [], tuple(facts), tuple(runs))
+
+
+def _warmed(stage: Stage, *faults: FaultAt) -> Shown:
+    first = from_cold(stage.case, stage.model)
+    return stage.run(stage.burner.fuel.value, first, nothing(), hours=HOURS, faults=faults)
+
+
+def _has_hold(case: Case) -> bool:
+    return follows_the_load(case.boiler) and case.boiler.controls.low_fire_hold is not None
+
+
+def _checks(case: Case, shown: Shown) -> list[Check]:
+    checks = []
+    if _has_hold(case):
+        let_go = _first(shown, Happening.HOLD_LET_GO)
+        checks.append(yes_or_no(Watched.HOLD_LETS_GO, let_go is not None, shown, let_go))
+    slowly = warms_slowly(case.boiler, shown)
+    return [*checks, slowly] if slowly is not None else checks
+
+
+def _rates(case: Case, shown: Shown, by_hand: Shown) -> list[Fact]:
+    """How fast it warms; where the burner comes up from low fire, at low fire as well."""
+    fastest = _rate(Found.FASTEST_WARMING, shown, shown.name)
+    if not follows_the_load(case.boiler):
+        return [fastest]
+    return [_rate(Found.LOW_FIRE_WARMING, by_hand, shown.name), fastest]
+
+
+def _rate(found: Found, shown: Shown, name: str) -> Fact:
+    return Fact(found, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), name)
+
+
+def _trap(case: Case) -> list[Fact]:
+    """What lets go on the way up takes again on the way down: how far the deepest dip under load stays above it."""
+    lowest = lowest_under_load(case)
+    if lowest is None:
+        return []
+    hold = known(case.stack.hold)[0]
+    return [Fact(Found.HOLD_TRAP, Quantity(lowest - hold, Dimension.PRESSURE_DIFFERENCE))]
 
 
 def _times(stage: Stage, shown: Shown) -> list[Fact]:

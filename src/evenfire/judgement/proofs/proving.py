@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from evenfire.errors import OutOfRange
 from evenfire.judgement.case import BEYOND_STEAM, Case
-from evenfire.judgement.proofs import changing, cold, interruptions, limits, steady
+from evenfire.judgement.proofs import changing, cold, interruptions, limits, shutdown, steady
 from evenfire.judgement.proofs.result import NotProved, Proved, Scenario
 from evenfire.plant.known import NotKnownError
 
@@ -20,6 +20,7 @@ SCENARIOS: MappingProxyType[Scenario, Callable[[Case], Proved]] = MappingProxyTy
         Scenario.DAY: steady.day,
         Scenario.COLD_START: cold.cold_start,
         Scenario.HOLD_ABSENT: cold.hold_absent,
+        Scenario.SHUTDOWN: shutdown.shutdown,
         Scenario.LOW_WATER: interruptions.low_water,
         Scenario.POWER_DIP: interruptions.power_dip,
     }

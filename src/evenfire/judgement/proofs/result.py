@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from enum import Enum
 
-from evenfire.judgement.outcome import TermName
+from evenfire.judgement.outcome import Basis, TermName
 from evenfire.physics.motion.run import Run
 from evenfire.physics.schedule import Firing
 from evenfire.si import Dimension, Quantity
@@ -30,6 +30,8 @@ class Scenario(Enum):
     POWER_DIP = "power dip"
     HOLD_ABSENT = "hold absent"
     """A cold start with the low-fire hold bypassed"""
+    SHUTDOWN = "shutdown and vacuum"
+    """Burner switched off, stop valve shut: it cools"""
 
 
 class Watched(Enum):
@@ -45,6 +47,7 @@ class Watched(Enum):
     NO_STOP = "the burner is not stopped"
     LOW_FIRE_FIRST = "low fire is reached before the stop"
     HOLD_LETS_GO = "the hold lets go"
+    WARMS_SLOWLY = "the water warms no faster than is known for its kind"
     STAYS_ABOVE_HOLD = "pressure does not fall into the hold"
     STAYS_OFF = "the burner stays off until a hand resets"
     ACCUMULATION = "safety valves hold the accumulation"
@@ -57,8 +60,19 @@ class Verdict(Enum):
 
     HOLDS = "holds"
     FAILS = "fails"
+    WARNS = "warns"
+    """Nobody's rule and no demand of the plant is broken, but practice or memory says to do it otherwise"""
     TOLD = "told"
     """Nothing was demanded; it says what happens"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shortfall:
+    """Motion that settings were reckoned with too small a number for, as a failed check tells it."""
+
+    term: TermName
+    by: float
+    """At least so much [Pa]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +89,10 @@ class Check:
     """When, since the change or the start of the run"""
     shown: str = ""
     """Name of the run that decided it"""
+    basis: Basis = Basis.DERIVED
+    """Whose word the limit is"""
+    shortfall: Shortfall | None = None
+    """Of a failed check that other dials may mend; none where no dial does, or nobody knows how far to turn it"""
 
 
 class Found(Enum):
@@ -89,11 +107,29 @@ class Found(Enum):
     TIME_TO_STEAM = "time to first steam"
     TIME_TO_BAND = "time to the working band"
     FASTEST_WARMING = "fastest rise of saturation temperature"
+    """Over ten minutes, as the next"""
+    LOW_FIRE_WARMING = "fastest rise of saturation temperature at low fire"
     HOLD_RELEASED = "the hold let go"
     LOWEST = "lowest pressure"
     HIGHEST = "highest pressure"
     PINNED_BY_HOLD = "pressure fell into the hold, which pins the burner at low fire until load is shed"
-    ALLOWED_WARMING = "rise of saturation temperature that is allowed"
+    PINNED_BEFORE = "it stood in the hold, pinned at low fire, before anything was interrupted"
+    """When the hold took, since the start of the run"""
+    ANY_FALL = "any fall of load is ridden without a stop, however fast"
+    """The lowest load of it"""
+    STOOD_OFF = "the high limit stopped it for good, and no later start is counted"
+    """When, since the start of the run"""
+    BROKE_OFF = "smallest change of load in the search with which the simulation broke off"
+    HOLD_TRAP = "deepest dip under load above the low-fire hold"
+    """Below nought a dip falls into it"""
+    COOLS_INTO_HOLD = "cooled down to the low-fire hold"
+    ZERO_GAUGE = "cooled down to zero gauge"
+    HALF_VACUUM = "cooled down to half the pressure of the air"
+    BELOW_ZERO = "time under vacuum"
+    DEEPEST_VACUUM = "pressure once it is as cold as the room"
+    WATER_SHRINKS = "share of its water by which the level falls while it cools"
+    SHRINKS_TO_CUTOFF = "cooled until the low-water cutoff opens for the shrinking alone"
+    BACK_AT_WORK = "from zero gauge back to the working band"
     OUT_OF_SERVICE = "time below the need"
     SHORT_OF_RELIEF = "relieving capacity lacking"
 
@@ -189,11 +225,28 @@ def concluded(
     runs: tuple[Shown, ...] = (),
     seen: dict[TermName, float] | None = None,
 ) -> Proof:
-    """A proof with its verdict: it fails with any of its checks, and with any run that broke off."""
+    """A proof with its verdict: it fails with any of its checks, and with any run that broke off.
+
+    A limit that nothing but practice or memory gives only warns.
+    """
     checks = checks + [_broken(shown) for shown in runs if shown.broke_off]
     order = sorted(checks, key=lambda check: (check.holds, check.margin.value))
-    verdict = Verdict.TOLD if not checks else (Verdict.HOLDS if all(c.holds for c in checks) else Verdict.FAILS)
+    verdict = _verdict(order)
     return Proof(scenario=scenario, verdict=verdict, checks=tuple(order), facts=facts, runs=runs, seen=seen or {})
+
+
+def _verdict(checks: list[Check]) -> Verdict:
+    if not checks:
+        return Verdict.TOLD
+    failed = [check for check in checks if not check.holds]
+    if not failed:
+        return Verdict.HOLDS
+    return Verdict.WARNS if all(is_mild(check) for check in failed) else Verdict.FAILS
+
+
+def is_mild(check: Check) -> bool:
+    """Whether nothing stands behind the limit but practice or memory: passing it is no violation."""
+    return check.basis in {Basis.COMMON_PRACTICE, Basis.FROM_MEMORY}
 
 
 def _broken(shown: Shown) -> Check:

@@ -124,6 +124,12 @@ class Stage:
         pressure = AbsPa(float(self.model.controls.cut_in))
         return starting.at_pressure(self.model, pressure, normal_volume(self.case))
 
+    def free_of_hold(self) -> "Stage":
+        """The same boiler with its low-fire hold bypassed."""
+        model = copied(self.model)
+        model.controls.takes_hold = model.controls.lets_go = -inf
+        return replace(self, model=model)
+
     def freed(self) -> "Stage":
         """The same boiler with nothing that stops its burner for pressure."""
         model = copied(self.model)
@@ -139,15 +145,16 @@ class Stage:
         *,
         hours: float,
         faults: Sequence[FaultAt] = (),
+        interval: float = INTERVAL,
     ) -> Shown:
-        """Run, with the series every ten seconds; a run that breaks off is shown until shortly before."""
+        """Run, with a row of the series every ``interval`` [s]; one that breaks off is shown until shortly before."""
         inputs, broke_off = inputs_of(draw, tuple(faults)), False
         duration = hours * 3600.0
         try:
-            done = running.run(self.model, inputs, first, duration=duration, interval=INTERVAL, accuracy=ACCURACY)
+            done = running.run(self.model, inputs, first, duration=duration, interval=interval, accuracy=ACCURACY)
         except Diverged as error:
             broke_off, duration = True, max(0.0, error.time.value - JUST_BEFORE)
-            done = running.run(self.model, inputs, first, duration=duration, interval=INTERVAL, accuracy=ACCURACY)
+            done = running.run(self.model, inputs, first, duration=duration, interval=interval, accuracy=ACCURACY)
         return Shown(name=name, run=done, ambient=self.case.site.ambient.value, broke_off=broke_off)
 
 

@@ -1,22 +1,22 @@
 """How fast a cold boiler may warm, and how to fire it where low fire alone is too fast."""
 
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, assert_never
 
 import numpy as np
 
 from evenfire.judgement.outcome import Basis
-from evenfire.judgement.proofs.result import Shown, WallStrain
+from evenfire.judgement.proofs.result import Check, Shown, WallStrain, Watched
 from evenfire.judgement.proofs.staging import Stage
+from evenfire.judgement.rules.practice import FASTEST_WARM_UP
 from evenfire.physics import metal, schedule
 from evenfire.physics.motion.model import DELAY, FLAME, POSTPURGE
+from evenfire.physics.motion.records import copied
 from evenfire.physics.motion.wall import run_wall
 from evenfire.physics.steam import saturation_temperature
 from evenfire.plant.boiler import Boiler, Kind
-from evenfire.si import K_PER_F_DEGREE, AbsPa
+from evenfire.si import AbsPa, Dimension, Quantity
 
-DRUM_RATE: Final = 100 * K_PER_F_DEGREE / 3600.0
-"""Rise of saturation temperature of a drum water-tube boiler unless its maker says otherwise; from memory [K/s]."""
 RATE_OVER: Final = 600.0
 """Over which a rate is taken: a thermometer and a watch see no less [s]."""
 _SAMPLES: Final = 24
@@ -28,14 +28,39 @@ class AllowedWarming:
 
     rate: float | None
     """[K/s]; nothing where nobody gives a number"""
-    basis: Basis
+    basis: Basis | None
+    """Nothing where nothing is known, not even a practice"""
 
 
 def allowed_warming(boiler: Boiler) -> AllowedWarming:
-    """What is known for the kind: a number for drums only, and that one from memory."""
-    if boiler.kind is Kind.WATERTUBE:
-        return AllowedWarming(rate=DRUM_RATE, basis=Basis.FROM_MEMORY)
-    return AllowedWarming(rate=None, basis=Basis.COMMON_PRACTICE)
+    """What is known for the kind: a number for drums only, and that one from memory.
+
+    For fire tubes and cast iron there is a practice without a number, for coils not even that.
+    """
+    match boiler.kind:
+        case Kind.WATERTUBE:
+            return AllowedWarming(rate=FASTEST_WARM_UP, basis=Basis.FROM_MEMORY)
+        case Kind.COIL:
+            return AllowedWarming(rate=None, basis=None)
+        case Kind.FIRETUBE | Kind.VERTICAL | Kind.CAST_IRON:
+            return AllowedWarming(rate=None, basis=Basis.COMMON_PRACTICE)
+    assert_never(boiler.kind)
+
+
+def warms_slowly(boiler: Boiler, shown: Shown) -> Check | None:
+    """Whether a warm-up keeps within what is known; nothing where no number is."""
+    allowed, fastest = allowed_warming(boiler), fastest_warming(shown)
+    if allowed.rate is None or allowed.basis is None:
+        return None
+    return Check(
+        watched=Watched.WARMS_SLOWLY,
+        observed=Quantity(fastest, Dimension.TEMPERATURE_RATE),
+        limit=Quantity(allowed.rate, Dimension.TEMPERATURE_RATE),
+        margin=Quantity(allowed.rate - fastest, Dimension.TEMPERATURE_RATE),
+        holds=fastest <= allowed.rate,
+        shown=shown.name,
+        basis=allowed.basis,
+    )
 
 
 def fastest_warming(shown: Shown) -> float:
@@ -47,8 +72,18 @@ def fastest_warming(shown: Shown) -> float:
     return max(0.0, float((temperatures[apart:] - temperatures[:-apart]).max()) / RATE_OVER)
 
 
+def kept_low(stage: Stage) -> Stage:
+    """The same boiler with a hand on its firing rate, which keeps it at low fire to the end."""
+    model = copied(stage.model)
+    model.burner.cap = 0.0
+    return replace(stage, model=model)
+
+
 def firing_schedule(stage: Stage, shown: Shown) -> tuple[schedule.Firing, ...]:
-    """Minutes on and off from cold to boiling, and from there to cut-in; nothing where no rate is known."""
+    """Minutes on and off from cold to boiling, and from there to cut-in; nothing where no rate is known.
+
+    ``shown`` is a warm-up at low fire all the way: what a burner does that has been let go tells nothing of low fire.
+    """
     allowed = allowed_warming(stage.case.boiler).rate
     controls = stage.model.controls
     if allowed is None or not np.isfinite(controls.cut_in):
