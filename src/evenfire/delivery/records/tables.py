@@ -141,6 +141,7 @@ keys: Final = Table("keys", metadata, _Keys)
 class _SurveyDocuments(TypedColumns):
     sha256: Column[str] = Column(_Hash, primary_key=True)
     document: Column[str] = Column(Text, nullable=False)
+    added_at: Column[datetime] = Column(Moment, nullable=False)
 
 
 survey_documents: Final = Table("survey_documents", metadata, _SurveyDocuments)

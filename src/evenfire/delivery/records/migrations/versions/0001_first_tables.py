@@ -157,6 +157,7 @@ def _surveys() -> None:
         "survey_documents",
         sa.Column("sha256", sa.String(64), nullable=False),
         sa.Column("document", sa.Text(), nullable=False),
+        sa.Column("added_at", sa.String(27), nullable=False),
         sa.PrimaryKeyConstraint("sha256", name="pk_survey_documents"),
     )
     op.create_table(
