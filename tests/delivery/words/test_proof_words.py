@@ -172,6 +172,8 @@ def test_the_board_mill_is_told_how_to_fire_by_the_clock_and_on_whose_word() -> 
     assert not re.search(r"violat|code", f"{said} {to_do(case, proof, US)}")
     told = " ".join(found_out(case, proof, US))
     assert "min on (start chain included)" in told
+    # By hand: 322 F at 100 F/h take 3 h 13 min at the least, and whole minutes make it a little slower.
+    assert len(re.findall(r"that takes 3 h (15|20|25|30) min or more", told)) == 2
     assert "of compression" in told
 
 

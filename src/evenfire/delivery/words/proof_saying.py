@@ -10,7 +10,7 @@ from evenfire.delivery.words.clock import lasting
 from evenfire.delivery.words.cooling import PREFIXES
 from evenfire.delivery.words.entry import Show
 from evenfire.delivery.words.names import name_of_key
-from evenfire.delivery.words.warming_saying import besides, known_of_warming, say_special
+from evenfire.delivery.words.warming_saying import besides, known_of_warming, say_special, takes
 from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.result import Check, Fact, FiringSchedule, Found, Proof, Scenario, WallStrain, Watched
 from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
@@ -201,7 +201,8 @@ _SPECIAL_VALUES: Final[dict[Found, Callable[[Quantity], str]]] = {
 
 
 def _schedule(schedule: FiringSchedule, show: Show, *, name: bool) -> str:
-    told = words.FIRE_BY_CLOCK.format(parts="; ".join(_firing(firing, show) for firing in schedule.firings))
+    parts = "; ".join(_firing(firing, show) for firing in schedule.firings)
+    told = words.FIRE_BY_CLOCK.format(parts=parts, takes=takes(schedule))
     return f"On {schedule.name}: {told[0].lower()}{told[1:]}" if name else told
 
 

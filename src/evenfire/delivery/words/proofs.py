@@ -253,7 +253,7 @@ FOUND: Final[Mapping[Found, FoundWords]] = {
         told="{value} after it began the pressure is down in the low-fire hold: THE BURNER IS PINNED AT LOW FIRE until "
         "load is shed"
     ),
-    Found.PINNED_BEFORE: FoundWords(told=PINNED_BEFORE, nought=PINNED_BEFORE),
+    Found.PINNED_BEFORE: FoundWords(told="{value} after the start " + PINNED_BEFORE, nought=PINNED_BEFORE),
     Found.ANY_FALL: FoundWords(told="it rides any fall to {value} of full load, however fast"),
     Found.STOOD_OFF: FoundWords(
         told="after {value} the HIGH LIMIT STOPS IT FOR GOOD{where}: starts after that would be counted only once a "
@@ -277,7 +277,8 @@ INTO_THE_TRAP: Final = (
     "a dip under load that falls into the hold is trapped there, at low fire until load is shed; the deepest one here, "
     "of a low-water stop or a power dip, goes {value} BELOW it: INTO THE TRAP"
 )
-FIRE_BY_CLOCK: Final = "To keep within that, at its lowest fire by hand: {parts}."
+FIRE_BY_CLOCK: Final = "To keep within that, at its lowest fire by hand: {parts}{takes}."
+TAKES: Final = "; that takes {time} or more"
 WALL: Final = "the inner surface of the wall is strained by up to {stress} of compression after {at}, from heat alone"
 TELLS_MORE: Final = "More would be told with: {keys}."
 NOT_PROVED: Final = "Not proved, because the survey does not tell what it takes"

@@ -1,19 +1,24 @@
 """What is said of a warm-up and of a cooling beside its checks and its plain numbers."""
 
+from typing import Final, assert_never
+
 from evenfire.delivery.units import Rounding
 from evenfire.delivery.words import cooling, proofs, warming
 from evenfire.delivery.words.clock import lasting
 from evenfire.delivery.words.entry import Show
 from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
-from evenfire.judgement.proofs.result import Fact, Found, Proof, Scenario
+from evenfire.judgement.proofs.result import Fact, FiringSchedule, Found, Proof, Scenario
+from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
 from evenfire.plant.known import Origin
 from evenfire.si import Quantity
 
-_SAME = 1.01
+_SAME: Final = 1.01
 """Rates nearer than this are one [1]."""
-_NO_VACUUM = 100.0
+_NO_VACUUM: Final = 100.0
 """A gauge shows no less [Pa]."""
+_FINEST: Final = 300.0
+"""Nobody keeps a warm-up by the clock closer [s]."""
 
 
 def besides(case: Case, proof: Proof) -> tuple[str, ...]:
@@ -53,6 +58,28 @@ def say_special(proof: Proof, fact: Fact, show: Show) -> str | None:
     if fact.found is Found.LOWEST and proof.scenario is Scenario.SHUTDOWN:
         return _cooled_to(proof, fact, show)
     return None
+
+
+def takes(schedule: FiringSchedule) -> str:
+    """How long a warm-up by the clock takes at the least; empty where a part of it cannot be fired at all."""
+    rates = [_rate(firing) for firing in schedule.firings]
+    if not rates or min(rates) <= 0.0:
+        return ""
+    spans = [firing.span for firing in schedule.firings]
+    time = sum((span.to_temperature - span.from_temperature) / rate for span, rate in zip(spans, rates, strict=True))
+    return proofs.TAKES.format(time=lasting(_FINEST * round(time / _FINEST)))
+
+
+def _rate(firing: Firing) -> float:
+    """Average rise [K/s]; nought where no firing fits."""
+    match firing:
+        case FireByTheClock(rate=rate):
+            return rate
+        case FireSteadily(span=span):
+            return span.low_fire_rate
+        case NoFiringFits():
+            return 0.0
+    assert_never(firing)
 
 
 def _cooled_to(proof: Proof, fact: Fact, show: Show) -> str:
