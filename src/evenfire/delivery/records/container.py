@@ -70,7 +70,7 @@ def signers_keys(records: Sequence[SignedRecord]) -> tuple[str, ...]:
 def opened_container(data: bytes) -> Opened:
     """Read a file as far as it can be read; nothing that it holds raises."""
     if len(data) > LARGEST_FILE:
-        return _closed(Flaw.BEYOND_LIMIT, f"{len(data)} bytes; at most {LARGEST_FILE} are read")
+        return _closed(Flaw.BEYOND_LIMIT, f"{len(data)} bytes; at most {LARGEST_FILE} are read", "the whole")
     try:
         content = parsed(data)
         encoded = canonical_bytes(content)
@@ -79,7 +79,8 @@ def opened_container(data: bytes) -> Opened:
     if not isinstance(content, dict) or content.get("format") != CONTAINER_FORMAT:
         return _closed(Flaw.NOT_READABLE, f"no file of the format {CONTAINER_FORMAT}", "format")
     if tuple(sorted(content)) != _KEYS:
-        return _closed(Flaw.MALFORMED, f"the keys {', '.join(ascii(key) for key in sorted(content))}")
+        found = f"the keys {', '.join(ascii(key) for key in sorted(content))}; they must be {', '.join(_KEYS)}"
+        return _closed(Flaw.MALFORMED, found, "the outermost object")
     return _opened(data, encoded, content)
 
 
@@ -192,5 +193,5 @@ def _strange_keys(keys: Plain, records: Sequence[SignedRecord]) -> list[Problem]
     return [] if keys == expected else [Problem(flaw=Flaw.OTHER_KEYS, place="keys")]
 
 
-def _closed(flaw: Flaw, found: str, place: str = "") -> Opened:
+def _closed(flaw: Flaw, found: str, place: str) -> Opened:
     return Opened(container=None, problems=(Problem(flaw=flaw, place=place, found=found),))

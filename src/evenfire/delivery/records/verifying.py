@@ -100,13 +100,17 @@ def _ancestry(container: Container, facts: Facts, known: Known) -> Iterator[Prob
     walked = lineage(parents | {name: each.head.parents for name, each in facts.items()})
     for name in walked.on_cycle:
         yield Problem(flaw=Flaw.CYCLE, record=name)
+    # Where something is gone, what came before what cannot be told; that it is gone is told.
+    is_whole = len(facts) == len(parents) and all(
+        parent in parents for each in facts.values() for parent in each.head.parents
+    )
     for name, each in facts.items():
         yield from _parents(name, each, facts, known, walked)
         if each.amends is None:
             continue
         if each.amends not in walked.places:
             yield Problem(flaw=Flaw.AMENDED_MISSING, record=name, other=each.amends)
-        elif not walked.is_before(each.amends, name) and name in walked.before:
+        elif is_whole and name in walked.before and not walked.is_before(each.amends, name):
             yield Problem(flaw=Flaw.AMENDED_NOT_BEFORE, record=name, other=each.amends)
 
 
