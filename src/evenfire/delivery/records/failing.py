@@ -1,5 +1,6 @@
 """What a database or a disk says when it fails, as one error that a person can act on."""
 
+import errno
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -86,3 +87,22 @@ def told_plainly(place: str, *, connected: bool = True, writing: bool = False) -
 def _is_slip(error: BaseException | None) -> bool:
     """Whether this program did what it should not; a row that breaks a rule of the tables has the states 22 and 23."""
     return isinstance(error, sqlite3.IntegrityError) or str(getattr(error, "sqlstate", None)).startswith(("22", "23"))
+
+
+@contextmanager
+def files_told_plainly(place: str, *, writing: bool = False) -> Iterator[None]:
+    """As :func:`told_plainly`, for what the system says of a file."""
+    try:
+        yield
+    except OSError as error:
+        raise bad_store(place, _BY_ERRNO.get(error.errno or 0, CANNOT_OPEN), writing=writing) from error
+
+
+_BY_ERRNO: Final = {
+    errno.ENOSPC: FULL,
+    errno.EDQUOT: FULL,
+    errno.EROFS: READ_ONLY,
+    errno.EACCES: READ_ONLY,
+    errno.EPERM: READ_ONLY,
+    errno.EIO: DISK_FAILED,
+}

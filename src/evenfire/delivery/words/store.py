@@ -75,3 +75,43 @@ def server_does_not_sync(setting: str) -> str:
         f"The database server runs with {setting} = off: what was acknowledged may be lost when its power fails. "
         f"Switch {setting} on."
     )
+
+
+def no_image() -> Told:
+    """A photograph that is none."""
+    return Told(
+        "it is no picture that can be kept", "Photographs are JPEG, PNG or WebP files; save it as one of these."
+    )
+
+
+def too_many_pixels(found: str, most: int) -> Told:
+    """A picture whose size could fill the memory."""
+    return Told(f"it has {found} pixels, and at most {most / 1e6:.0f} million are taken", "Take a smaller picture.")
+
+
+def too_many_bytes(size: int, most: int) -> Told:
+    """A file that is too large."""
+    return Told(f"it has {size / 1e6:.1f} MB, and at most {most / 1e6:.0f} MB are taken", "Send a smaller file.")
+
+
+def damaged_image() -> Told:
+    """A picture that ends too early, or contradicts itself."""
+    return Told("its data is damaged", "Take the picture again, or send the file again.")
+
+
+def takes_too_much() -> Told:
+    """A picture that no honest camera makes."""
+    return Told("it cannot be decoded within the time and memory that a photograph needs", "Take the picture again.")
+
+
+def unknown_kind(kind: str, known: str) -> Told:
+    """A kind of file that is not kept."""
+    return Told(f"{kind} is no kind of file that is kept", f"Kept are: {known}.")
+
+
+def lost_attachment(sha256: str) -> Told:
+    """A row whose file is gone or changed."""
+    return Told(
+        f"the file of the attachment {sha256[:12]} is missing or is not what was attached",
+        "Look for it in a backup; what was signed still names it.",
+    )
