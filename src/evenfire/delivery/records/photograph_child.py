@@ -25,7 +25,7 @@ NO_IMAGE: Final = "no-image"
 TOO_MANY_PIXELS: Final = "too-many-pixels"
 DAMAGED: Final = "damaged"
 
-_FORMATS: Final = ("JPEG", "MPO", "PNG", "WEBP")
+_FORMATS: Final = ("JPEG", "PNG", "WEBP")
 _QUALITY: Final = 85
 _LOSSLESS: Final = frozenset({"PNG"})
 
