@@ -167,7 +167,7 @@ def test_the_board_mill_is_told_how_to_fire_by_the_clock_and_on_whose_word() -> 
     proof = proof_of(case, Scenario.COLD_START)
     said = sentences(case, proof, US)
     assert "it WARMS TOO FAST for a drum" in said
-    assert said.endswith("100 F/h is allowed, from memory.")
+    assert "100 F/h is allowed, from memory" in said
     assert "kept at its lowest fire by hand" in to_do(case, proof, US)
     assert not re.search(r"violat|code", f"{said} {to_do(case, proof, US)}")
     told = " ".join(found_out(case, proof, US))
@@ -236,11 +236,11 @@ def test_low_fire_and_what_follows_it_are_told_apart() -> None:
     assert re.search(r"the water warms by up to \d+ F/h", told)
 
 
-@pytest.mark.parametrize(("plant", "said"), [("laundry", "psi above it"), ("board-mill", "BELOW it: INTO THE TRAP")])
-def test_the_trap_of_a_hold_is_named_in_the_cold_start(plant: str, said: str) -> None:
-    told = " ".join(found_out(as_found(plant), proof_of(as_found(plant), Scenario.COLD_START), US))
-    assert "falls into the hold is trapped there" in told
-    assert said in told
+@pytest.mark.parametrize(("plant", "said"), [("laundry", "takes again on the way down"), ("board-mill", "is a TRAP")])
+def test_the_trap_of_a_hold_is_named_in_the_first_line_of_the_cold_start(plant: str, said: str) -> None:
+    proof = proof_of(as_found(plant), Scenario.COLD_START)
+    assert said in sentences(as_found(plant), proof, US)
+    assert ("Lower the low-fire hold" in to_do(as_found(plant), proof, US)) is (plant == "board-mill")
 
 
 @pytest.mark.parametrize("plant", ["laundry", "school", "vertical", "board-mill"])

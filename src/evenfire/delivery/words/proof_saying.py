@@ -20,6 +20,7 @@ YES_OR_NO: Final = frozenset(
     {
         Watched.NO_STOP,
         Watched.HOLD_LETS_GO,
+        Watched.HOLD_IS_NO_TRAP,
         Watched.STAYS_OFF,
         Watched.RESTARTS,
         Watched.LOW_FIRE_FIRST,

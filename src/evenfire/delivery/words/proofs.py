@@ -85,7 +85,7 @@ SCENARIOS: Final[Mapping[Scenario, ScenarioWords]] = {
     ),
     Scenario.SHUTDOWN: ScenarioWords(
         title="Shutdown and vacuum",
-        staged="Switched off by hand at its cut-out, stop valve and feed shut, it cools by its standing loss alone.",
+        staged="Switched off by hand while at work, stop valve and feed shut, it cools by its standing loss alone.",
     ),
     Scenario.LOW_WATER: ScenarioWords(
         title="Low-water stop and restart",
@@ -152,6 +152,14 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
         holds="the low-fire hold lets go by itself",
         fails="the low-fire hold NEVER LETS GO: the burner stays at low fire{where}",
         do="Lower the low-fire hold under the firing band.",
+    ),
+    Watched.HOLD_IS_NO_TRAP: WatchedWords(
+        holds="what lets go takes again on the way down, at {limit}: the deepest dip under load, of a low-water stop "
+        "or a power dip, stays at {observed} or above: {margin} left",
+        fails="the low-fire hold is a TRAP: it takes again on the way down, at {limit}, and the deepest dip under "
+        "load, of a low-water stop or a power dip, falls to {observed}: the burner is then pinned at low fire until load is "
+        "shed",
+        do="Lower the low-fire hold under that dip, and never bypass it; evenfire settle weighs how low.",
     ),
     Watched.WARMS_SLOWLY: WatchedWords(
         holds="it warms by up to {observed} over ten minutes{where}; {limit} is what a drum is allowed, from memory: "
@@ -225,10 +233,6 @@ FOUND: Final[Mapping[Found, FoundWords]] = {
     Found.FASTEST_WARMING: FoundWords(told="the water warms by up to {value} over ten minutes"),
     Found.LOW_FIRE_WARMING: FoundWords(told="at low fire the water warms by up to {value} over ten minutes"),
     Found.HOLD_RELEASED: FoundWords(told="the hold lets go after {value}"),
-    Found.HOLD_TRAP: FoundWords(
-        told="a dip under load that falls into the hold is trapped there, at low fire until load is shed; the deepest "
-        "one here, of a low-water stop or a power dip, stays {value} above it"
-    ),
     Found.COOLS_INTO_HOLD: FoundWords(
         told="down in the low-fire hold after {value}: started later it is kept at low fire, as it should be; started "
         "sooner, nothing keeps it there"
@@ -273,10 +277,6 @@ CONTINUOUS: Final = "from {start} to {end} low fire all the time"
 NO_FIRING: Final = "from {start} to {end} no firing by the clock is slow enough: warm it from elsewhere"
 LET_GO: Final = "once the burner is let go to more fire, with nobody drawing, by up to {value}"
 """After how fast it warms at low fire."""
-INTO_THE_TRAP: Final = (
-    "a dip under load that falls into the hold is trapped there, at low fire until load is shed; the deepest one here, "
-    "of a low-water stop or a power dip, goes {value} BELOW it: INTO THE TRAP"
-)
 FIRE_BY_CLOCK: Final = "To keep within that, at its lowest fire by hand: {parts}{takes}."
 TAKES: Final = "; that takes {time} or more"
 WALL: Final = "the inner surface of the wall is strained by up to {stress} of compression after {at}, from heat alone"

@@ -2,7 +2,6 @@
 
 from typing import Final, assert_never
 
-from evenfire.delivery.units import Rounding
 from evenfire.delivery.words import cooling, proofs, warming
 from evenfire.delivery.words.clock import lasting
 from evenfire.delivery.words.entry import Show
@@ -11,7 +10,6 @@ from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.proofs.result import Fact, FiringSchedule, Found, Proof, Scenario
 from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
 from evenfire.plant.known import Origin
-from evenfire.si import Quantity
 
 _SAME: Final = 1.01
 """Rates nearer than this are one [1]."""
@@ -52,9 +50,6 @@ def say_special(proof: Proof, fact: Fact, show: Show) -> str | None:
         if low is None:
             return None
         return "" if value <= _SAME * low else proofs.LET_GO.format(value=show(fact.value))
-    if fact.found is Found.HOLD_TRAP and value <= 0.0:
-        below = Quantity(-value, fact.value.dimension)
-        return proofs.INTO_THE_TRAP.format(value=show(below, rounding=Rounding.UP))
     if fact.found is Found.LOWEST and proof.scenario is Scenario.SHUTDOWN:
         return _cooled_to(proof, fact, show)
     return None

@@ -8,6 +8,7 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.motion.beginning import from_cold
 from evenfire.judgement.motion.loading import FaultAt
+from evenfire.judgement.outcome import Basis
 from evenfire.judgement.proofs.interruptions import lowest_under_load
 from evenfire.judgement.proofs.result import (
     Check,
@@ -48,7 +49,7 @@ def cold_start(case: Case) -> Proof:
         facts += [*_times(stage, shown), *_rates(case, shown, by_hand)]
         checks += _checks(case, shown)
         schedules.append(FiringSchedule(name=shown.name, firings=firing_schedule(stage, by_hand)))
-    facts += _trap(case)
+    checks += _trap(case)
     proof = concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
     walls = tuple(strain for strain in (wall_strain(case.boiler, shown) for shown in runs) if strain is not None)
     return replace(
@@ -102,19 +103,32 @@ def _rate(found: Found, shown: Shown, name: str) -> Fact:
     return Fact(found, Quantity(fastest_warming(shown), Dimension.TEMPERATURE_RATE), name)
 
 
-def _trap(case: Case) -> list[Fact]:
-    """What lets go on the way up takes again on the way down: how far the deepest dip under load stays above it."""
+def _trap(case: Case) -> list[Check]:
+    """What lets go on the way up takes again on the way down, and no load comes out of it.
+
+    How deep a dip may come is common practice: the interruptions are ours, at a load that nobody stated.
+    """
     lowest = lowest_under_load(case)
     if lowest is None:
         return []
     hold = known(case.stack.hold)[0]
-    return [Fact(Found.HOLD_TRAP, Quantity(lowest - hold, Dimension.PRESSURE_DIFFERENCE))]
+    return [
+        Check(
+            watched=Watched.HOLD_IS_NO_TRAP,
+            observed=Quantity(lowest, Dimension.GAUGE_PRESSURE),
+            limit=Quantity(hold, Dimension.GAUGE_PRESSURE),
+            margin=Quantity(lowest - hold, Dimension.PRESSURE_DIFFERENCE),
+            holds=lowest > hold,
+            basis=Basis.COMMON_PRACTICE,
+        )
+    ]
 
 
 def _times(stage: Stage, shown: Shown) -> list[Fact]:
     """First steam, working band, and when the hold let go; what did not come is left out."""
     cut_in = float(stage.model.controls.cut_in - stage.model.vessel.ambient)
-    in_band = np.flatnonzero(shown.run.series.pressure >= cut_in)
+    # Without an operating limit there is no band.
+    in_band = np.flatnonzero((shown.run.series.pressure >= cut_in) & np.isfinite(cut_in))
     times = (
         (Found.TIME_TO_STEAM, _first(shown, Happening.VENT_CLOSED)),
         (Found.TIME_TO_BAND, float(shown.run.series.time[in_band[0]]) if len(in_band) else None),

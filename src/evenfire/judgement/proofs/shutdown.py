@@ -126,6 +126,8 @@ def _falls_to(shown: Shown, pressure: float) -> float | None:
 
 def _back_at_work(stage: Stage) -> float | None:
     """From a start at zero gauge, still hot, to cut-in [s]; nothing where it does not get there in half a day."""
+    if not np.isfinite(stage.model.controls.cut_in):
+        return None
     first = starting.at_pressure(stage.model, AbsPa(stage.case.site.ambient.value), normal_volume(stage.case))
     series = stage.run("restart", first, nothing(), hours=RESTART_HOURS).run.series
     cut_in = float(stage.model.controls.cut_in - stage.model.vessel.ambient)
