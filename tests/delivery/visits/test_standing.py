@@ -91,6 +91,7 @@ def test_an_open_temporary_change_bars_signing_however_the_boiler_is_left(servic
     ("left", "tested", "bar"),
     [
         (CLEAR, replace(PASSED, unsafe=(1,)), Bar.LIMIT_FAILED_IN_SERVICE),
+        (CLEAR, replace(PASSED, devices_failed=(1,)), Bar.DEVICE_FAILED_IN_SERVICE),
         (Left(outcomes=(stop(Finding),)), PASSED, Bar.STOP_FINDING_IN_SERVICE),
         (Left(outcomes=(), unsafe_scenarios=("high limit alone",)), PASSED, Bar.UNSAFE_PROOF_IN_SERVICE),
     ],
@@ -134,6 +135,7 @@ def test_each_gap_bars_signing_by_name(changes: dict[str, str], bar: Bar) -> Non
         (replace(PASSED, undecided=(1,)), Flag.TRIP_UNDECIDED),
         (replace(PASSED, not_judged=(1,)), Flag.TRIP_NOT_JUDGED),
         (replace(PASSED, function_only=(1,)), Flag.FUNCTION_ONLY),
+        (replace(PASSED, devices_not_judged=(1,)), Flag.DEVICE_NOT_JUDGED),
     ],
 )
 def test_a_test_that_decided_nothing_is_told(tested: TripsSeen, flag: Flag) -> None:

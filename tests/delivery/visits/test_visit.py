@@ -4,9 +4,10 @@ from datetime import datetime
 
 import pytest
 
-from evenfire.delivery.visits.fields import Device, Service
+from evenfire.delivery.visits.fields import Service
 from evenfire.delivery.visits.visit import Opening, Visit, visit_of
-from evenfire.plant.controls import Role
+from evenfire.judgement.trip_test.devices import Device
+from evenfire.plant.controls import Filling, Position, Role, WaterLeg
 from evenfire.plant.settings import Switch
 from tests.delivery.visits.typing_in import NOON, VISIT, entry
 
@@ -76,7 +77,8 @@ def test_a_trip_test_holds_its_repeats_in_order_whatever_was_left_out() -> None:
         trip__2__held_until_reset="no",
     ).trips
     assert (trip.row, trip.control, trip.opened, trip.held_until_reset) == (2, Role.HIGH_LIMIT, True, False)
-    assert [(each.repeat, each.shown, each.burner_off) for each in trip.readings] == [
+    read: list[object] = [(each.repeat, each.shown, each.burner_off) for each in trip.readings]
+    assert read == [
         (1, pytest.approx(140 * PSI), 1.2),
         (3, pytest.approx(139 * PSI), None),
     ]
@@ -120,3 +122,16 @@ def test_the_rest_of_a_visit_arrives_where_it_belongs() -> None:
     assert [(each.words, each.done_by) for each in read.moves] == [("Operating limit: down", None)]
     assert [(each.hash, each.shows) for each in read.photos] == [("a" * 64, "nameplate")]
     assert read.notes == ("siphon warm",)
+
+
+def test_the_leg_of_a_gauge_is_known_only_when_all_of_it_was_written_down() -> None:
+    def leg(**texts: str) -> object:
+        (trip,) = visit(trip__1__gauge="G-17", **texts).trips
+        return trip.gauge_leg
+
+    assert leg() is None
+    assert leg(trip__1__gauge_leg="12 in") is None
+    assert leg(trip__1__gauge_leg="12 in", trip__1__gauge_hangs="below") is None
+    whole = leg(trip__1__gauge_leg="12 in", trip__1__gauge_hangs="above", trip__1__gauge_leg_is="unsure")
+    assert whole == WaterLeg(height=0.3048, position=Position.ABOVE_TAP, filling=Filling.UNSURE)
+    assert leg(trip__1__gauge_leg="0 in") == WaterLeg(height=0.0, position=Position.BELOW_TAP, filling=Filling.FULL)

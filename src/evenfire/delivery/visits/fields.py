@@ -11,7 +11,9 @@ from typing import Final
 
 from evenfire.delivery.units import read
 from evenfire.errors import BadEntry, UnreadableQuantity
-from evenfire.plant.controls import Role
+from evenfire.judgement.trip_test.devices import Device
+from evenfire.judgement.trip_test.trip import TESTED, Method
+from evenfire.plant.controls import Filling, Position, Role
 from evenfire.plant.settings import Switch
 from evenfire.si import AbsPa, Dimension
 
@@ -51,32 +53,12 @@ class Typed:
     """Why it could not be read"""
 
 
-class Device(Enum):
-    """A safety device beside the pressure controls that a visit tests."""
-
-    LOW_WATER_CUTOFF = "low-water cutoff"
-    SECOND_LOW_WATER_CUTOFF = "second low-water cutoff"
-    FLAME_FAILURE = "flame failure"
-    PILOT_TRIAL = "pilot trial"
-    MAIN_TRIAL = "main trial"
-    AIR_INTERLOCK = "air interlock"
-    LOW_FUEL_PRESSURE = "low fuel pressure"
-    HIGH_FUEL_PRESSURE = "high fuel pressure"
-    LOW_FIRE_START = "low-fire start"
-    FUEL_VALVE_LEAKAGE = "fuel valve leakage"
-    SAFETY_VALVE_BY_HAND = "safety valve by hand"
-    SAFETY_VALVE_BY_PRESSURE = "safety valve by pressure"
-
-
 class Service(Enum):
     """How the boiler is left."""
 
     IN_SERVICE = "in service"
     OUT_OF_SERVICE = "out of service"
 
-
-TRUE_RISE: Final = "true rise"
-TURNED_DOWN: Final = "setting turned down"
 
 _GAUGE, _DIFFERENCE = Dimension.GAUGE_PRESSURE, Dimension.PRESSURE_DIFFERENCE
 
@@ -131,11 +113,15 @@ MANY: Final[dict[str, dict[str, Kind]]] = {
         "verified_by": Holds.TEXT,
     },
     "trip": {
-        "control": Choice((Role.HIGH_LIMIT.value, Role.OPERATING_LIMIT.value)),
-        "method": Choice((TRUE_RISE, TURNED_DOWN)),
-        "gauge": Holds.TEXT,
+        "control": Choice(tuple(role.value for role in TESTED)),
+        "method": Choice(tuple(method.value for method in Method)),
         "set": _GAUGE,
         "within": _DIFFERENCE,
+        "dial": _GAUGE,
+        "gauge": Holds.TEXT,
+        "gauge_leg": Dimension.LENGTH,
+        "gauge_hangs": Choice(tuple(position.value for position in Position)),
+        "gauge_leg_is": Choice(tuple(filling.value for filling in Filling)),
         "rise": _DIFFERENCE,
         "at_low_fire": Holds.YES_NO,
         "at_the_stop": Holds.TEXT,
@@ -148,6 +134,7 @@ MANY: Final[dict[str, dict[str, Kind]]] = {
     },
     "device": {
         "kind": Choice(tuple(each.value for each in Device)),
+        "valve": Holds.TEXT,
         "works": Holds.YES_NO,
         "took": Dimension.TIME,
         "at": _GAUGE,
@@ -164,7 +151,7 @@ REPEATED: Final[dict[str, dict[str, Kind]]] = {"trip": {"reading": _GAUGE, "burn
 
 MOST_ROWS: Final = 99
 
-_NEVER_BELOW_NOTHING: Final = frozenset({_DIFFERENCE, Dimension.TIME})
+_NEVER_BELOW_NOTHING: Final = frozenset({_DIFFERENCE, Dimension.TIME, Dimension.LENGTH})
 _ROLES: Final = frozenset(role.value for role in Role)
 _NUMBER: Final = re.compile(r"[1-9][0-9]?")
 _UNIT: Final = re.compile(r"\s*[-+−]?[0-9.,]+(?:[eE][-+]?[0-9]+)?\s*(?P<unit>.*?)\s*")

@@ -24,6 +24,7 @@ class Bar(Enum):
     TEMPORARY_CHANGE_UNTOLD = "temporary change untold"
     """What, why, by whom or when is lacking"""
     LIMIT_FAILED_IN_SERVICE = "limit failed, left in service"
+    DEVICE_FAILED_IN_SERVICE = "safety device failed, left in service"
     STOP_FINDING_IN_SERVICE = "stop finding, left in service"
     UNSAFE_PROOF_IN_SERVICE = "unsafe proof, left in service"
     JUMPER_IN_SERVICE = "jumper left, in service"
@@ -44,6 +45,7 @@ class Flag(Enum):
     STOP_NOT_JUDGED = "stop rule not judged"
     TRIP_UNDECIDED = "trip test undecided"
     TRIP_NOT_JUDGED = "trip test not judged"
+    DEVICE_NOT_JUDGED = "safety device not judged"
     FUNCTION_ONLY = "function proved, not the trip pressure"
     HIGH_LIMIT_NOT_TESTED = "high limit not tested"
     PROVED_IN_PROPOSAL_ONLY = "proposed as proved, and not proved"
@@ -81,7 +83,7 @@ class Flagged:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TripsSeen:
-    """How the trip tests came out, by their rows."""
+    """How the tests came out, by their rows."""
 
     unsafe: tuple[int, ...] = ()
     undecided: tuple[int, ...] = ()
@@ -89,6 +91,8 @@ class TripsSeen:
     not_judged: tuple[int, ...] = ()
     proved: frozenset[Role] = frozenset()
     """Controls that stand as left where they were seen to act"""
+    devices_failed: tuple[int, ...] = ()
+    devices_not_judged: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +153,8 @@ def _in_service(visit: Visit, left: Left, tested: TripsSeen) -> Iterator[Barred]
         return
     if tested.unsafe:
         yield Barred(bar=Bar.LIMIT_FAILED_IN_SERVICE, rows=tested.unsafe)
+    if tested.devices_failed:
+        yield Barred(bar=Bar.DEVICE_FAILED_IN_SERVICE, rows=tested.devices_failed)
     stops = _codes(left.outcomes, Finding)
     if stops:
         yield Barred(bar=Bar.STOP_FINDING_IN_SERVICE, codes=stops)
@@ -188,6 +194,7 @@ def _flags_of_tests(visit: Visit, tested: TripsSeen) -> Iterator[Flagged]:
     for flag, rows in (
         (Flag.TRIP_UNDECIDED, tested.undecided),
         (Flag.TRIP_NOT_JUDGED, tested.not_judged),
+        (Flag.DEVICE_NOT_JUDGED, tested.devices_not_judged),
         (Flag.FUNCTION_ONLY, tested.function_only),
     ):
         if rows:

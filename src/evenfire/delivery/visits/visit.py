@@ -6,9 +6,11 @@ from datetime import datetime
 from typing import TypeVar
 
 from evenfire.delivery.visits.entry import Entry
-from evenfire.delivery.visits.fields import Device, Service, is_yes, lines, moment, number
+from evenfire.delivery.visits.fields import Service, is_yes, lines, moment, number
 from evenfire.delivery.visits.folding import Draft, Field, folded
-from evenfire.plant.controls import Role
+from evenfire.judgement.trip_test.devices import Device
+from evenfire.judgement.trip_test.trip import Method
+from evenfire.plant.controls import Filling, Position, Role, WaterLeg
 from evenfire.plant.settings import AsFound, DialReading, Proposed, Settings, Switch, with_reading
 from evenfire.si import DiffPa, GaugePa
 
@@ -73,9 +75,13 @@ class TripEntry:
 
     row: int
     control: Role | None
-    method: str | None
+    method: Method | None
+    dial: GaugePa | None
+    """What its dial showed when it acted [Pa gauge]"""
     gauge: str | None
     """Serial of the reference gauge"""
+    gauge_leg: WaterLeg | None
+    """Between the tap and that gauge"""
     set_pressure: GaugePa | None
     """Where it shall act, at the boiler [Pa gauge]"""
     within: DiffPa | None
@@ -102,6 +108,8 @@ class DeviceEntry:
 
     row: int
     kind: Device | None
+    valve: str | None
+    """Name of the safety valve, where it is one"""
     works: bool | None
     took: float | None
     """[s]"""
@@ -259,8 +267,10 @@ def _trip(draft: Draft, row: int) -> TripEntry:
     return TripEntry(
         row=row,
         control=_as(draft, f"{at}.control", Role),
-        method=draft.text(f"{at}.method"),
+        method=_as(draft, f"{at}.method", Method),
+        dial=_gauge(draft, f"{at}.dial"),
         gauge=draft.text(f"{at}.gauge"),
+        gauge_leg=_leg(draft, at),
         set_pressure=_gauge(draft, f"{at}.set"),
         within=_difference(draft, f"{at}.within"),
         rise=_difference(draft, f"{at}.rise"),
@@ -283,11 +293,25 @@ def _trip(draft: Draft, row: int) -> TripEntry:
     )
 
 
+def _leg(draft: Draft, at: str) -> WaterLeg | None:
+    """The leg to the gauge; without a height nobody looked, and one of no height needs nothing more."""
+    height = _value(draft, f"{at}.gauge_leg")
+    if height is None:
+        return None
+    position, filling = _as(draft, f"{at}.gauge_hangs", Position), _as(draft, f"{at}.gauge_leg_is", Filling)
+    if height == 0.0:
+        return WaterLeg(height=0.0, position=position or Position.BELOW_TAP, filling=filling or Filling.FULL)
+    if position is None or filling is None:
+        return None
+    return WaterLeg(height=height, position=position, filling=filling)
+
+
 def _device(draft: Draft, row: int) -> DeviceEntry:
     at = f"device.{row}"
     return DeviceEntry(
         row=row,
         kind=_as(draft, f"{at}.kind", Device),
+        valve=draft.text(f"{at}.valve"),
         works=_as(draft, f"{at}.works", is_yes),
         took=_value(draft, f"{at}.took"),
         at=_gauge(draft, f"{at}.at"),

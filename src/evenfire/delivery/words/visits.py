@@ -49,6 +49,10 @@ FIELDS: Final = {
     "trip.control": "high_limit or operating_limit.",
     "trip.method": '"true rise" or "setting turned down"; the latter proves that it works, not where it trips.',
     "trip.gauge": "Serial of the reference gauge.",
+    "trip.dial": "What its dial showed when it acted; touched after the test, it is not proved any more.",
+    "trip.gauge_leg": "Height of water between the tap and that gauge; 0 in when there is none.",
+    "trip.gauge_hangs": "Where the gauge hangs, seen from its tap: below or above.",
+    "trip.gauge_leg_is": "That leg: full or unsure.",
     "trip.set": "Pressure at the boiler at which it shall act.",
     "trip.within": "How far from there it may act.",
     "trip.rise": "How far the gauge rose in the ten seconds before it acted.",
@@ -63,6 +67,7 @@ FIELDS: Final = {
     "trip.restarted_at": "Operating limit: gauge when the burner started again.",
     "trip.note": "Anything else.",
     "device.kind": "Which device.",
+    "device.valve": "Which safety valve, by its name in the survey.",
     "device.works": "It did what it is for: yes or no.",
     "device.took": "How long it took.",
     "device.at": "Pressure at which it acted, or was tested.",
@@ -88,6 +93,10 @@ BARS: Final = {
         "Trip test {rows} failed towards danger. The boiler cannot be left in service: lock it out, call the owner, "
         "mend or replace the control, test again."
     ),
+    Bar.DEVICE_FAILED_IN_SERVICE: (
+        "Device {rows} failed its test. The boiler cannot be left in service: lock it out, call the owner, mend it, "
+        "test again."
+    ),
     Bar.STOP_FINDING_IN_SERVICE: (
         "The settings as left break what no boiler may be fired with: {codes}. Mend it, or leave it out of service."
     ),
@@ -111,6 +120,7 @@ FLAGS: Final = {
     Flag.STOP_NOT_JUDGED: "Not judged for want of a survey, though no boiler may be fired without it: {codes}.",
     Flag.TRIP_UNDECIDED: "Trip test {rows} is undecided on the high side: NOT PASSED. Finer gauge, or more repeats.",
     Flag.TRIP_NOT_JUDGED: "Trip test {rows} could not be judged: something was not written down.",
+    Flag.DEVICE_NOT_JUDGED: "The test of device {rows} proves nothing: something was not written down, or not done.",
     Flag.FUNCTION_ONLY: "Trip test {rows} shows that the control works, not the pressure at which it acts as left.",
     Flag.HIGH_LIMIT_NOT_TESTED: "The high limit was not tested on this visit.",
     Flag.PROVED_IN_PROPOSAL_ONLY: "Proposed as proved on a gauge, not proved: {paths}. It counts as set by its dial.",
