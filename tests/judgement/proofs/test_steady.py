@@ -1,0 +1,141 @@
+"""Steady loads and the plant's day: which loads are tried, at which corner each question is put, and what is seen."""
+
+import pytest
+
+from evenfire.judgement.case import Case
+from evenfire.judgement.outcome import TermName
+from evenfire.judgement.proofs.result import Found, Proof, Scenario, Verdict, Watched
+from evenfire.judgement.proofs.steady import motion_seen
+from tests.judgement.proofs.cases import check_of, failures, proof_of
+from tests.surveys import case_of, survey
+
+PSI = 6894.757
+LEG = 0.433 * 0.5
+FULL = 8.35e6 * 0.81 * 1055.056 / 3600
+LOSS = 70_000 * 1055.056 / 3600
+CLEAR: dict[str, object] = {
+    "boiler.standing_loss": "70,000 Btu/h",
+    "boiler.as_found.firing_rate": "112 psi",
+    "boiler.as_found.firing_rate_differential": "10 psi",
+    "boiler.as_found.operating_limit": "127 psi",
+    "boiler.as_found.operating_limit_differential": "8 psi",
+    "load.wish": "135 psi",
+}
+"""Full fire at 112 psi, low fire at 122, cut-out at 127 and cut-in at 119: nothing crosses, the need is 105."""
+
+
+def case(edits: dict[str, object] | None = None) -> Case:
+    return case_of(survey(CLEAR | (edits or {})))
+
+
+def shares(proof: Proof) -> list[float]:
+    """Shares of full load that were shown [%]."""
+    return [float(run.name.split("%")[0]) for run in proof.runs]
+
+
+def test_loads_from_nothing_to_nearly_full_are_tried() -> None:
+    # Low fire is a quarter less the loss: 23.9 % of what full fire holds; 98 % is tried and no more.
+    low = 100 * (FULL / 4 - LOSS) / (FULL - LOSS)
+    above = [low + (98 - low) * share for share in (0.25, 0.6, 1.0)]
+    tried = shares(proof_of(case(), Scenario.STEADY_LOADS))
+    assert tried == pytest.approx([0, 0.5 * low, 0.9 * low, *above], abs=0.51)
+
+
+def test_only_loads_that_the_plant_draws_are_tried() -> None:
+    # 3,000 lb/h of the 6,560 or so that full fire holds.
+    proof = proof_of(case({"load.demand": {"shape": "constant", "steam": "3000 lb/h"}}), Scenario.STEADY_LOADS)
+    assert max(shares(proof)) == pytest.approx(45.7, abs=1.0)
+
+
+def test_an_on_off_burner_is_tried_from_nothing_to_its_greatest_load() -> None:
+    proof = proof_of(case_of(survey(plant="vertical")), Scenario.STEADY_LOADS)
+    tried = shares(proof)
+    assert tried == pytest.approx([share * tried[-1] for share in (0.0, 0.25, 0.5, 0.75, 1.0)], abs=0.6)
+
+
+def test_each_question_is_put_at_the_corner_where_it_is_worst() -> None:
+    proof = proof_of(case(), Scenario.STEADY_LOADS)
+    assert proof.verdict is Verdict.HOLDS
+    # Every dial within 2 psi. Full load stands at the high-fire point, 112 psi, low: some 110 psi less the leg.
+    need = [check.observed.value / PSI for check in proof.checks if check.watched is Watched.NEED]
+    assert min(need) == pytest.approx(110 - LEG, abs=0.5)
+    # No load: the cut-out high, 129 psi, and a run-on of low fire on top: 8 s x a quarter of the fire.
+    store = case().behaviour.storage(case().stack.cut_out).value  # type: ignore[arg-type]
+    run_on = FULL / 4 * 8 / store / PSI
+    wish = check_of(proof, Watched.WISH)
+    assert wish.observed.value / PSI == pytest.approx(129 - LEG + run_on, abs=0.15)
+    assert check_of(proof, Watched.NO_TRIP).limit.value / PSI == pytest.approx(138 - LEG, abs=1e-3)
+    # The firing band 2 psi high, 114 to 124, and the cut-out 2 psi low, 125: low fire comes first, just.
+    assert check_of(proof, Watched.LOW_FIRE_FIRST).holds
+
+
+def test_a_cut_out_that_may_come_down_into_the_band_stops_more_than_low_fire() -> None:
+    # Dials true 122 is below 124; two psi either way they cross.
+    proof = proof_of(case({"boiler.as_found.operating_limit": "124 psi"}), Scenario.STEADY_LOADS)
+    assert failures(proof) == {Watched.LOW_FIRE_FIRST}
+    failed = check_of(proof, Watched.LOW_FIRE_FIRST)
+    # 124 to 122: at most a fifth of the way up from low fire.
+    assert 0.25 < failed.observed.value < 0.25 + 0.25 * 0.75
+
+
+def test_what_run_on_and_undershoot_are_with_the_dials_true() -> None:
+    seen = motion_seen(case())
+    here = case()
+    store = here.behaviour.storage(here.stack.cut_out).value  # type: ignore[arg-type]
+    # Low fire for the eight seconds of its lag, and for one that the limit itself is late; a part of it goes with purge
+    # air and from the shell before the pressure turns.
+    assert 0.7 * FULL / 4 * 8 / store < seen[TermName.RUN_ON_AT_CUT_OUT] < FULL / 4 * 9 / store
+    # Low-fire load while the chain of 98 s runs, and 8 s until heat comes, purge air taking its heat meanwhile.
+    assert seen[TermName.UNDERSHOOT] == pytest.approx(FULL / 4 * 106 / store, rel=0.2)
+
+
+def test_starts_are_counted_an_hour_where_dials_are_high() -> None:
+    proof = proof_of(case(), Scenario.STEADY_LOADS)
+    (starts,) = [fact.value.value * 3600 for fact in proof.facts if fact.found is Found.STARTS]
+    # Half of low fire drawn: 8 psi up and 8 down on half of low fire each, a start chain and a run-on beside.
+    store = case().behaviour.storage(case().stack.cut_out).value  # type: ignore[arg-type]
+    up_and_down = 2 * 8 * PSI * store / (FULL / 8)
+    assert starts == pytest.approx(3600 / (up_and_down + 106 + 30), rel=0.35)
+
+
+HOURS = 24
+
+
+def test_the_day_is_the_plants_own() -> None:
+    base: dict[str, object] = {"load.demand": {"shape": "constant", "steam": "3000 lb/h"}}
+    proof = proof_of(case(base), Scenario.DAY)
+    assert proof.runs[0].run.duration == HOURS * 3600
+    # A load well above low fire starts nothing.
+    assert [fact.value.value for fact in proof.facts if fact.found is Found.STARTS] == [0.0]
+    steam = proof.runs[0].run.crossed.steam / 0.4535924
+    assert steam == pytest.approx(3000 * HOURS, rel=1e-3)
+    assert {Watched.NEED, Watched.WISH, Watched.NO_TRIP, Watched.NO_LIFT} <= {each.watched for each in proof.checks}
+
+
+def test_a_day_of_a_load_that_nobody_stated_is_the_load_that_cycles_most() -> None:
+    proof = proof_of(case(), Scenario.DAY)
+    (starts,) = [fact.value.value * 3600 for fact in proof.facts if fact.found is Found.STARTS]
+    cycles = proof.runs[0].run.cycles
+    assert starts == pytest.approx(len(cycles) / HOURS)
+    assert 1.0 < starts < 8.0
+
+
+def test_a_day_begins_and_goes_with_feed_as_it_comes() -> None:
+    run = proof_of(case(), Scenario.DAY).runs[0].run
+    # The pump starts at the low end of three percent of 1450 gallons and stops at its high end (assumed).
+    water = 1450 * 3.785412e-3
+    assert run.series.water_volume.min() == pytest.approx(0.985 * water, rel=5e-3)
+    assert run.series.water_volume.max() == pytest.approx(1.015 * water, rel=5e-3)
+
+
+def test_several_burners_are_told_apart() -> None:
+    proof = proof_of(case_of(survey(plant="board-mill")), Scenario.STEADY_LOADS)
+    named = {run.name.partition(" on ")[2] for run in proof.runs}
+    assert named == {"natural gas", "light oil"}
+    assert not any(" on " in run.name for run in proof_of(case(), Scenario.STEADY_LOADS).runs)
+
+
+def test_a_boiler_without_firing_rate_and_hold_has_no_low_fire_to_come_first() -> None:
+    vertical = case_of(survey(plant="vertical"))
+    assert Watched.LOW_FIRE_FIRST not in {check.watched for check in proof_of(vertical, Scenario.STEADY_LOADS).checks}
+    assert motion_seen(vertical)[TermName.RUN_ON_AT_CUT_OUT] > 0.0
