@@ -89,3 +89,21 @@ def test_the_highest_pressure_of_every_run_is_within_the_scale() -> None:
 def test_the_same_proof_gives_the_same_bytes() -> None:
     once, again = (trace_bytes(draw_sheet(sheet_of("laundry", Scenario.DROP), 360), ".svg") for _ in range(2))
     assert once == again
+
+
+def test_a_shutdown_shows_both_ways_of_cooling_down_to_the_vacuum() -> None:
+    # Nobody says whether air gets in at the laundry: both are drawn, on one scale that reaches below zero gauge.
+    sheet = sheet_of("laundry", Scenario.SHUTDOWN)
+    assert [panel.label for panel in sheet.panels] == ["Where air gets in", "Where it is tight"]
+    assert sheet.lowest < -10 * PA_PER_PSI
+    for panel in sheet.panels:
+        assert panel.trace.pressure.value.min() >= sheet.lowest
+
+
+def test_what_a_warm_up_and_a_shutdown_found_out_stands_on_their_sheets() -> None:
+    for plant, scenario, said in (
+        ("board-mill", Scenario.COLD_START, "min on (start chain included)"),
+        ("laundry", Scenario.SHUTDOWN, "at zero gauge after"),
+    ):
+        _, _, texts = drawn(plant, scenario, 720)
+        assert said in " ".join(texts)

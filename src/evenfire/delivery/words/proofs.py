@@ -157,8 +157,8 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
         holds="what lets go takes again on the way down, at {limit}: the deepest dip under load, of a low-water stop "
         "or a power dip, stays at {observed} or above: {margin} left",
         fails="the low-fire hold is a TRAP: it takes again on the way down, at {limit}, and the deepest dip under "
-        "load, of a low-water stop or a power dip, falls to {observed}: the burner is then pinned at low fire until load is "
-        "shed",
+        "load, of a low-water stop or a power dip, falls to {observed}: the burner is then pinned at low fire until "
+        "load is shed",
         do="Lower the low-fire hold under that dip, and never bypass it; evenfire settle weighs how low.",
     ),
     Watched.WARMS_SLOWLY: WatchedWords(
