@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from evenfire.judgement.motion.loading import FaultAt
     from evenfire.judgement.proofs.learning import Learned
     from evenfire.judgement.proofs.result import Proved
+    from evenfire.judgement.tolerance.result import Likelihoods
+    from evenfire.judgement.tolerance.sensitivity import Sensitivity
     from evenfire.physics.motion.run import Run
 
 
@@ -179,6 +181,75 @@ class RunLoad:
     demand: Constant | Steps | Daily | Batches
     stated_by: LoadFrom
     file: str | None
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerOdds:
+    """How likely one boiler leaves its order in a year."""
+
+    case: Case
+    counted: "Likelihoods"
+    is_stale: bool
+    """A proposal made for another survey than this one was counted"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds:
+    """How likely the boilers of a plant file leave their order in a year."""
+
+    plant_file: PlantFile
+    boilers: tuple[BoilerOdds, ...]
+    not_begun: tuple[str, ...]
+    """Boilers of which nothing was counted when somebody stopped it"""
+    seed: int
+    draws: int
+    """Asked for, of each boiler"""
+    most_reruns: int
+    identity: Identity
+    physics_version: str
+
+    @property
+    def is_stopped(self) -> bool:
+        """Whether somebody stopped it before its end."""
+        return bool(self.not_begun) or any(not boiler.counted.is_complete for boiler in self.boilers)
+
+    @property
+    def ending(self) -> Ending:
+        """A valve that is likely to lift outweighs what could not be counted; a nuisance is told and no more."""
+        from evenfire.judgement.tolerance.weighing import lets_a_valve_lift, may_let_a_valve_lift
+
+        answers = [each for boiler in self.boilers for each in boiler.counted.answers]
+        if any(lets_a_valve_lift(each) for each in answers):
+            return Ending.STOP_FINDING
+        lacking = any(boiler.counted.not_counted for boiler in self.boilers)
+        unsure = lacking or self.is_stopped or any(may_let_a_valve_lift(each) for each in answers)
+        return Ending.STOP_NOT_JUDGED if unsure or self.plant_file.unfilled else Ending.CLEAR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoilerPulls:
+    """What the margins of one boiler hang on."""
+
+    case: Case
+    found: "Sensitivity"
+    is_stale: bool
+    """Margins of a proposal made for another survey than this one"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """What the margins of the boilers of a plant file hang on, and what to measure."""
+
+    plant_file: PlantFile
+    boilers: tuple[BoilerPulls, ...]
+    identity: Identity
+    physics_version: str
+
+    @property
+    def ending(self) -> Ending:
+        """It judges nothing; it only says whether there was a margin that could not be weighed."""
+        lacking = any(boiler.found.not_weighed for boiler in self.boilers)
+        return Ending.STOP_NOT_JUDGED if lacking or self.plant_file.unfilled else Ending.CLEAR
+
+
     """Of a recording"""
     output_steam: float
     """Steam that full fire makes at working pressure [kg/s]"""

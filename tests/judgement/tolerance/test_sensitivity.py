@@ -1,5 +1,6 @@
 """Which surveyed value each margin hangs on: signs and sizes against arithmetic on paper."""
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -7,9 +8,9 @@ import pytest
 from evenfire.judgement.outcome import Route
 from evenfire.judgement.proofs.learning import Progress
 from evenfire.judgement.tolerance.measurements import Measurement
-from evenfire.judgement.tolerance.sensitivity import MotionPull, Sensitivity, sensitivities, sensitivity
+from evenfire.judgement.tolerance.sensitivity import MotionPull, Sensitivity, Stake, sensitivities, sensitivity
 from evenfire.plant.known import Missing, Origin
-from evenfire.si import PA_PER_PSI, GaugePa
+from evenfire.si import PA_PER_PSI, DiffPa, GaugePa
 from tests.surveys import case_of, survey
 
 BOARD_MILL = "board-mill"
@@ -154,3 +155,44 @@ def test_a_burner_with_two_fires_is_weighed_too() -> None:
 def test_every_value_of_a_sound_survey_can_be_more_and_less() -> None:
     assert told().not_varied == ()
     assert told().identity != told("vertical").identity
+
+
+def test_what_is_measured_first_is_what_most_is_at_stake_for() -> None:
+    for name in ("laundry", "board-mill", "school", "school-by-dial", "vertical", "rental-trailer-brewery"):
+        found = told(name)
+        best = found.most_helpful
+        assert best is not None
+        chosen = found.of(best.code)
+        assert chosen is not None
+        helped = [margin for margin in found.margins if margin.helps]
+        assert chosen.stake is min(margin.stake for margin in helped)
+        alike = [margin for margin in helped if margin.stake is chosen.stake]
+        if chosen.stake is not Stake.NOTHING:
+            assert best.gain <= max(help_.gain for margin in alike for help_ in margin.helps)
+            worse = alike[: alike.index(chosen)]
+            assert not any(help_.does_the_same_as(best) for margin in worse for help_ in margin.helps)
+
+
+def test_safety_comes_before_a_verdict_and_a_verdict_before_an_amount() -> None:
+    # The laundry's low fire comes 9 psi too late, which no measurement mends; its high limit has 1.7 psi give or take
+    # 0.8, and safety hangs on it.
+    found = told("laundry")
+    assert found.margins[0].code == "low-fire-before-cut-out"
+    assert found.margins[0].stake is Stake.AMOUNT
+    best = found.most_helpful
+    assert best is not None
+    assert best.code == "high-limit-stops-before-valve"
+    # The trailer holds 47 psi less than the brewery needs: nothing but an amount is left to measure.
+    brewery = told("rental-trailer-brewery").most_helpful
+    assert brewery is not None
+    margin = told("rental-trailer-brewery").of(brewery.code)
+    assert margin is not None
+    assert margin.stake is Stake.AMOUNT
+
+
+def test_a_margin_that_nothing_moves_is_sure_on_its_side() -> None:
+    still = next(margin for margin in told("vertical").margins if not margin.pulls)
+    assert still.stake is Stake.NOTHING
+    short = replace(still, room=DiffPa(-1.0))
+    assert short.is_short_for_sure
+    assert short.stake is Stake.SAFETY

@@ -11,6 +11,7 @@ import typer
 
 from evenfire import __version__
 from evenfire.delivery.acts import checking, files
+from evenfire.delivery.cli import tolerance
 from evenfire.delivery.cli.options import (
     BoilerName,
     FaultTexts,
@@ -226,6 +227,10 @@ def prove(
         told = f"Wrote {len(sheets)} drawings into {plot}." if sheets else f"Drew nothing into {plot}: nothing was run."
         typer.echo(told, err=True)
     raise typer.Exit(done.ending.value)
+
+
+app.command()(tolerance.odds)
+app.command()(tolerance.measure)
 
 
 @app.callback(invoke_without_command=True)

@@ -50,9 +50,8 @@ def _boiler(answer: Measure, boiler: BoilerPulls, page: Page, *, every: bool) ->
         [
             page.title(who(answer.plant_file, boiler.case.boiler)),
             page.paragraph(f"{plate[0].upper()}{plate[1:]}. {_which(boiler)}"),
-            _first(found, answer.plant_file.name, page) if found.margins else "",
+            _first(found, answer.plant_file.name, page),
             *(_margins(found, answer.plant_file.name, page, every=every) if found.margins else ()),
-            _not_weighed(found, page),
         ]
     )
 
@@ -65,13 +64,15 @@ def _which(boiler: BoilerPulls) -> str:
 
 
 def _first(found: Sensitivity, file: str, page: Page) -> str:
-    """The one measurement, as an instruction."""
+    """The one measurement, as an instruction; what the survey lacks comes even before it."""
+    lines = [page.labelled("SURVEY", text) for text in _missing(found)]
     best = found.most_helpful
     margin = None if best is None else found.of(best.code)
     if best is None or margin is None:
-        return page.heading(words.FIRST) + "\n" + page.paragraph(words.NO_MEASUREMENT)
+        lines += [page.paragraph(words.NO_MEASUREMENT)] if found.margins else []
+        return page.heading(words.FIRST) + "\n" + "\n".join(lines)
     entry = what_to_measure(best)
-    lines = [
+    lines += [
         page.labelled("MEASURE", f"{entry.name.upper()}. {entry.do}"),
         page.labelled("why", say_why(best, margin, page.show)),
         page.labelled("write", entry.write),
@@ -103,14 +104,9 @@ def _margin(margin: MarginPulls, page: Page, *, every: bool) -> str:
     return "\n".join([*lines, *(page.labelled("", say_help(each, page.show)) for each in helps)])
 
 
-def _not_weighed(found: Sensitivity, page: Page) -> str:
-    gathered: dict[tuple[str, ...], list[str]] = {}
-    for code, keys in found.not_weighed:
-        gathered.setdefault(keys, []).append(DEMANDS[code])
-    if not gathered:
-        return ""
-    lines = (
-        page.item(f"{'; '.join(names)}. Missing: {'; '.join(name_of_key(key) for key in keys)}.")
-        for keys, names in gathered.items()
-    )
-    return page.heading(words.NOT_WEIGHED) + "\n" + "\n".join(lines)
+def _missing(found: Sensitivity) -> Iterator[str]:
+    """What could not be judged, and all that it lacks."""
+    demands = [f'"{DEMANDS[code]}"' for code, _ in found.not_weighed]
+    keys = dict.fromkeys(key for _, missing in found.not_weighed for key in missing)
+    if demands:
+        yield words.SURVEY_FIRST.format(demands=", ".join(demands), keys="; ".join(name_of_key(key) for key in keys))

@@ -45,14 +45,16 @@ def odds_text(answer: Odds, system: UnitSystem, width: int) -> str:
 
 def _boiler(answer: Odds, boiler: BoilerOdds, page: Page) -> str:
     plate, counted = nameplate(boiler.case.boiler, page), boiler.counted
+    ranked = worst_first(counted.answers)
     return joined(
         [
             page.title(who(answer.plant_file, boiler.case.boiler)),
             page.paragraph(f"{plate[0].upper()}{plate[1:]}. {_which(boiler)}"),
             page.paragraph(_stopped(answer, counted)) if not counted.is_complete else "",
             page.paragraph(_about(answer, counted)) if counted.answers else "",
-            *(_one(answer, counted, each, page) for each in worst_first(counted.answers)),
+            *(_one(answer, counted, each, page) for each in ranked if weight_of(each) is Weight.LIKELY),
             _not_counted(counted.not_counted, page),
+            *(_one(answer, counted, each, page) for each in ranked if weight_of(each) is not Weight.LIKELY),
             _drawn(boiler, page) if counted.answers else "",
         ]
     )

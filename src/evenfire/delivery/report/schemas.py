@@ -303,6 +303,130 @@ PROVE_SCHEMA: Final = _document(
 _INTEGER: Final[dict[str, Json]] = {"type": "integer", "minimum": 0}
 _EXTREME: Final = _object({"pressure_pa_gauge": _NUMBER, "time_s": _NUMBER})
 _STOPPED_BY: Final = _one_of("lockout", "no power", "high limit", "low water", "operating limit", "nothing")
+_IDENTITY: Final[dict[str, Json]] = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
+_UNFILLED: Final[dict[str, Json]] = {"type": "array", "items": {"type": "integer"}}
+_CHANCE: Final[dict[str, Json]] = {"type": "number", "minimum": 0, "maximum": 1}
+_CHANCES: Final = _object(
+    {
+        "question": _TEXT,
+        "weight": _one_of("likely", "unsure", "rare", "unseen"),
+        "probability_fraction": _CHANCE,
+        "lowest_fraction": _CHANCE,
+        "highest_fraction": _CHANCE,
+        "standard_error_fraction": _CHANCE,
+        "none_seen": _FLAG,
+        "draws": _INTEGER,
+        "sure": _INTEGER,
+        "near": _INTEGER,
+        "rerun": _INTEGER,
+        "seen": _INTEGER,
+        "corrected": _INTEGER,
+        "failed": _INTEGER,
+        "outgrown": _INTEGER,
+        "furthest_apart_pa": _NUMBER,
+        "what": _TEXT,
+        "from": _TEXT,
+        "do": _TEXT,
+    }
+)
+_CONTROL_SPREAD: Final[dict[str, Json]] = {
+    "oneOf": [{"type": "null"}, _object({"set_error_pa": _NUMBER, "drift_pa": _NUMBER})]
+}
+_SPREAD: Final = _object(
+    {
+        "operating_limit": _CONTROL_SPREAD,
+        "high_limit": _CONTROL_SPREAD,
+        "firing_rate": _CONTROL_SPREAD,
+        "valves": _array(_object({"lift_pa_gauge": _NUMBER, "off_pa": _NUMBER})),
+    }
+)
+_BOILER_ODDS: Final = _object(
+    {
+        "name": _TEXT,
+        "settings": _one_of("as found", "proposed", "as left"),
+        "proposal_is_stale": _FLAG,
+        "complete": _FLAG,
+        "draws": _INTEGER,
+        "rows": _TEXT,
+        "identity": _IDENTITY,
+        "route": _one_of("simulated", "computed"),
+        "missing": _TEXTS,
+        "confidence_fraction": _CHANCE,
+        "answers": _array(_CHANCES),
+        "not_judged": _array(_object({"question": _TEXT, "missing": _TEXTS})),
+        "spread": {"oneOf": [{"type": "null"}, _SPREAD]},
+        "assumed": _TEXTS,
+    }
+)
+ODDS_SCHEMA: Final = _document(
+    "evenfire.odds/1",
+    "Answer of evenfire odds",
+    _BOILER_ODDS,
+    {
+        "boilers": _array(_BOILER_ODDS),
+        "unfilled_lines": _UNFILLED,
+        "physics_version": _TEXT,
+        "seed": _INTEGER,
+        "draws_asked": _INTEGER,
+        "most_reruns": _INTEGER,
+        "stopped": _FLAG,
+        "not_begun": _TEXTS,
+    },
+)
+_STAKE: Final = _one_of("safety", "verdict", "amount", "nothing")
+_HELP: Final[dict[str, Json]] = {
+    "measurement": _TEXT,
+    "name": _TEXT,
+    "keys": _TEXTS,
+    "before_pa": _NUMBER,
+    "after_pa": _NUMBER,
+}
+_PULL: Final = _object(
+    {
+        "key": _TEXT,
+        "origin": _one_of("surveyed", "assumed", "measured"),
+        "higher_pa": _NUMBER,
+        "lower_pa": _NUMBER,
+    },
+    pattern=f"^doubt(_({_UNITS}))$",
+)
+MEASURE_SCHEMA: Final = _document(
+    "evenfire.measure/1",
+    "Answer of evenfire measure",
+    _object(
+        {
+            "name": _TEXT,
+            "settings": _one_of("as found", "proposed", "as left"),
+            "proposal_is_stale": _FLAG,
+            "identity": _IDENTITY,
+            "route": _one_of("simulated", "computed"),
+            "missing": _TEXTS,
+            "measure_first": {
+                "oneOf": [
+                    {"type": "null"},
+                    _object({"code": _TEXT, "stake": _STAKE, **_HELP, "do": _TEXT, "why": _TEXT, "write": _TEXT}),
+                ]
+            },
+            "margins": _array(
+                _object(
+                    {
+                        "code": _TEXT,
+                        "stake": _STAKE,
+                        "room_pa": _NUMBER,
+                        "doubt_pa": _NUMBER,
+                        "what": _TEXT,
+                        "pulls": _array(_PULL),
+                        "helps": _array(_object(_HELP)),
+                    }
+                )
+            ),
+            "not_judged": _array(_object({"code": _TEXT, "missing": _TEXTS})),
+            "not_varied": _TEXTS,
+            "assumed": _TEXTS,
+        }
+    ),
+    {"unfilled_lines": _UNFILLED, "physics_version": _TEXT},
+)
 _LOAD: Final = _object(
     {
         "stated_by": _one_of("plant file", "command", "nobody", "stop valve shut"),

@@ -21,20 +21,20 @@ class MeasurementWords:
 
 
 _PROVED: Final = (
-    'controls.{role}.tolerance = {{ proved = "0.5 psi" }}, with your number, and proved = ["{role}"] in the settings.'
+    'controls.{role}.tolerance = {{ proved = "..." }}, with your number, and proved = ["{role}"] in the settings.'
 )
 _RUN_ON_AT_CUT_OUT: Final = MeasurementWords(
     name="run-on after cut-out",
     do="With no steam drawn, the plant consenting, let the operating limit stop the burner from low fire. Read the "
     "gauge at the stop and at the highest it comes to. Three times; take the largest difference.",
-    write='measured.run_on = [{{ rise = "3 psi", firing = "low", load = "none" }}], with your number.',
+    write='measured.run_on = [{{ rise = "...", firing = "low", load = "none" }}], with your number.',
 )
 _RUN_ON_AT_FULL_FIRE: Final = MeasurementWords(
     name="run-on after a stop at full fire",
     do="With the boiler hot, no steam drawn and the plant consenting, let it fire in automatic. While it stands at "
     "full fire, well below cut-out, stop the burner with its own switch. Read the gauge at the stop and at the highest "
     "it comes to. Three times; take the largest difference. No limit has to act and none is bypassed.",
-    write='measured.run_on = [{{ rise = "3 psi", firing = "full", load = "none" }}], with your number.',
+    write='measured.run_on = [{{ rise = "...", firing = "full", load = "none" }}], with your number.',
 )
 
 MEASUREMENTS: Final[Mapping[Measurement, MeasurementWords]] = {
@@ -43,19 +43,19 @@ MEASUREMENTS: Final[Mapping[Measurement, MeasurementWords]] = {
         name="fall below cut-in during a restart",
         do="At a steady load that low fire just carries, read the gauge at the moment the operating limit closes and "
         "at the lowest it comes to. Three times; take the largest difference, and note the load.",
-        write='measured.undershoot = {{ fall = "4 psi", load = "25 %" }}, with your numbers.',
+        write='measured.undershoot = {{ fall = "...", load = "..." }}, with your numbers.',
     ),
     Measurement.CONTACT_TO_LOW_FIRE: MeasurementWords(
         name="time from contact to low fire",
         do="Take the time from the moment the operating limit closes until the burner stands at a settled low fire. "
         "Three starts; take the longest.",
-        write='measured.contact_to_low_fire = "75 s", with your time.',
+        write='measured.contact_to_low_fire = "...", with your time.',
     ),
     Measurement.STROKE: MeasurementWords(
         name="stroke of the firing-rate drive",
         do="Watch the drive in automatic while the pressure is below the high-fire point, and take the time from low "
         "fire to full fire after a release.",
-        write='burner.stroke = "30 s", with your time.',
+        write='burner.stroke = "...", with your time.',
     ),
     Measurement.FUEL_AT_FULL_FIRE: MeasurementWords(
         name="fuel at full fire",
@@ -161,13 +161,13 @@ OF_HIGH_LIMIT: Final = MeasurementWords(
 STAKES: Final[Mapping[Stake, str]] = {
     Stake.SAFETY: "Safety hangs on it, and it is not sure",
     Stake.VERDICT: "Whether it holds hangs on this",
-    Stake.AMOUNT: "It is short whatever is measured, and a dial has to move; how far hangs on this",
+    Stake.AMOUNT: "It is short beyond doubt, and a dial has to move; how far hangs on this",
     Stake.NOTHING: "Nothing is in doubt with these settings; of what comes nearest to it",
 }
 """Why of all measurements this one."""
 SAFETY_IS_SHORT: Final = (
-    "Safety hangs on it. It is short whatever is measured: a dial has to move before the boiler is left, and how far "
-    "hangs on this"
+    "Safety hangs on it. It is short beyond doubt: a dial has to move before the boiler is left, and how far hangs on "
+    "this"
 )
 STANDS: Final[Mapping[Stake, str]] = {
     Stake.SAFETY: "UNSURE",
@@ -179,6 +179,7 @@ SHORT: Final = "SHORT"
 """For the margin of a page; a safety margin that is short for certain is told as short."""
 FIRST: Final = "Measure this first"
 NO_MEASUREMENT: Final = "No measurement with a watch and a gauge would make any of these margins surer."
+SURVEY_FIRST: Final = "Before anything else: {keys}. Without that these are not judged: {demands}."
 WHY: Final = '{stake}: "{demand}", {room}, give or take {before}. Once measured: give or take {after}.'
 ROOM: Final = "{room} of room"
 SHORT_BY: Final = "short by {short}"
@@ -192,12 +193,11 @@ ABOUT: Final = (
     'Room is what is left at the worst corner of every tolerance. "Give or take" is one standard deviation of what the '
     "survey may be off by; a margin that is within three of them of nothing is unsure."
 )
-NOT_WEIGHED: Final = "Margins that could not be judged"
 NOT_VARIED: Final = "Looked at to one side only, because the other makes a boiler that cannot be: {keys}."
 NOT_SIMULATED: Final = (
     "This boiler was not simulated, so closed forms stand for its motion. To simulate it, survey: {keys}."
 )
-HOLDS: Final = "Holds whatever is measured"
+HOLDS: Final = "Holds beyond doubt"
 ITEM: Final = "{margin} Moved most by {key}."
 MORE: Final = "All that moves them: evenfire measure {file} --every"
 NEXT: Final = "evenfire settle {file}, with that in it"

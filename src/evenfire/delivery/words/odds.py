@@ -109,7 +109,7 @@ ENDINGS: Final[Mapping[int, str]] = {
     0: "No lift of a safety valve is likely in a year, with dials and valves as far off as is said above.",
     1: "STOP: a safety valve is likely to lift where a limit should have stopped the burner. Do not leave it like "
     "this.",
-    4: "Not everything could be counted: that is not an all-clear.",
+    4: "Not everything could be counted, or not well enough: that is not an all-clear.",
 }
 """By the exit code."""
 NEXT: Final = "Next: evenfire settle {file}"

@@ -47,9 +47,9 @@ class Stake(IntEnum):
     VERDICT = 1
     """Whether it holds is not sure"""
     AMOUNT = 2
-    """It is short whatever is measured, and by how much hangs on it"""
+    """It is short beyond doubt, and by how much hangs on it"""
     NOTHING = 3
-    """It holds whatever is measured"""
+    """It holds beyond doubt"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +93,12 @@ class Help:
         """[Pa]"""
         return self.before - self.after
 
+    def does_the_same_as(self, other: "Help") -> bool:
+        """Whether it is the same measurement, for whichever margin."""
+        if self.measurement is not other.measurement or self.term is not other.term:
+            return False
+        return self.term is not None or self.keys == other.keys
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarginPulls:
@@ -118,7 +124,7 @@ class MarginPulls:
 
     @property
     def is_short_for_sure(self) -> bool:
-        """Whether it is short whatever is measured."""
+        """Whether it is short beyond doubt."""
         return self.standing < -ASSUMED_SURE
 
     @property
@@ -209,7 +215,10 @@ def _most_helpful(margins: list[MarginPulls]) -> Help | None:
     most = min(each.stake for each in helped)
     if most is Stake.NOTHING:
         return helped[0].helps[0]
-    return max((each.helps[0] for each in helped if each.stake is most), key=lambda help_: help_.gain)
+    helps = [help_ for each in helped if each.stake is most for help_ in each.helps]
+    best = max(helps, key=lambda help_: help_.gain)
+    # The same measurement may help several margins: the worst of them tells why.
+    return next(help_ for help_ in helps if help_.does_the_same_as(best))
 
 
 def _moved(case: Case) -> tuple[Case, tuple[str, ...]]:
