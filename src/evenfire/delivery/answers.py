@@ -163,24 +163,6 @@ class Prove:
         return Ending.STOP_NOT_JUDGED if lacking or self.plant_file.unfilled else Ending.CLEAR
 
 
-class LoadFrom(Enum):
-    """Who stated the load of a run."""
-
-    PLANT = "plant file"
-    ASKED = "command"
-    NOBODY = "nobody"
-    """It is the steady load at which the burner starts most often"""
-    SHUT = "stop valve shut"
-    """The boiler warms from cold, and nobody draws"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunLoad:
-    """The load that a run draws."""
-
-    demand: Constant | Steps | Daily | Batches
-    stated_by: LoadFrom
-    file: str | None
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoilerOdds:
     """How likely one boiler leaves its order in a year."""
@@ -250,6 +232,24 @@ class Measure:
         return Ending.STOP_NOT_JUDGED if lacking or self.plant_file.unfilled else Ending.CLEAR
 
 
+class LoadFrom(Enum):
+    """Who stated the load of a run."""
+
+    PLANT = "plant file"
+    ASKED = "command"
+    NOBODY = "nobody"
+    """It is the steady load at which the burner starts most often"""
+    SHUT = "stop valve shut"
+    """The boiler warms from cold, and nobody draws"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunLoad:
+    """The load that a run draws."""
+
+    demand: Constant | Steps | Daily | Batches
+    stated_by: LoadFrom
+    file: str | None
     """Of a recording"""
     output_steam: float
     """Steam that full fire makes at working pressure [kg/s]"""

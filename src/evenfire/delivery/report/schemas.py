@@ -301,8 +301,6 @@ PROVE_SCHEMA: Final = _document(
     {"unfilled_lines": {"type": "array", "items": {"type": "integer"}}, "physics_version": _TEXT},
 )
 _INTEGER: Final[dict[str, Json]] = {"type": "integer", "minimum": 0}
-_EXTREME: Final = _object({"pressure_pa_gauge": _NUMBER, "time_s": _NUMBER})
-_STOPPED_BY: Final = _one_of("lockout", "no power", "high limit", "low water", "operating limit", "nothing")
 _IDENTITY: Final[dict[str, Json]] = {"type": "string", "pattern": "^[0-9a-f]{64}$"}
 _UNFILLED: Final[dict[str, Json]] = {"type": "array", "items": {"type": "integer"}}
 _CHANCE: Final[dict[str, Json]] = {"type": "number", "minimum": 0, "maximum": 1}
@@ -427,6 +425,8 @@ MEASURE_SCHEMA: Final = _document(
     ),
     {"unfilled_lines": _UNFILLED, "physics_version": _TEXT},
 )
+_EXTREME: Final = _object({"pressure_pa_gauge": _NUMBER, "time_s": _NUMBER})
+_STOPPED_BY: Final = _one_of("lockout", "no power", "high limit", "low water", "operating limit", "nothing")
 _LOAD: Final = _object(
     {
         "stated_by": _one_of("plant file", "command", "nobody", "stop valve shut"),
