@@ -31,7 +31,7 @@ def check(path: Path, which: SettingsSet | None = None) -> Check:
 
 def check_of(plant_file: PlantFile, which: SettingsSet | None = None) -> Check:
     """Judge a plant file that has been read."""
-    boilers = tuple(_check_boiler(plant_file, boiler, which) for boiler in plant_file.plant.boilers)
+    boilers = tuple(check_boiler(plant_file, boiler, which) for boiler in plant_file.plant.boilers)
     return Check(plant_file=plant_file, boilers=boilers, identity=identity_of(plant_file))
 
 
@@ -94,7 +94,21 @@ def settings_of(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None
     return which, settings
 
 
-def _check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
+def check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | None) -> BoilerCheck:
+    """Judge one boiler of a plant file that has been read.
+
+    Raises
+    ------
+    BadRequest
+        The boiler lacks the set of settings that was asked for.
+    """
+    """Judge one boiler of a plant file.
+
+    Raises
+    ------
+    BadRequest
+        The boiler lacks the set of settings that was asked for.
+    """
     chosen, settings = settings_of(plant_file, boiler, which)
     case = prepare(plant_file.plant, boiler, chosen, settings)
     stale = chosen is SettingsSet.PROPOSED and has_stale_proposal(plant_file, boiler)

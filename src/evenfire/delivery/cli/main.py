@@ -11,7 +11,7 @@ import typer
 
 from evenfire import __version__
 from evenfire.delivery.acts import checking, files
-from evenfire.delivery.cli import tolerance
+from evenfire.delivery.cli import papers, tolerance
 from evenfire.delivery.cli.options import (
     BoilerName,
     FaultTexts,
@@ -231,6 +231,8 @@ def prove(
 
 app.command()(tolerance.odds)
 app.command()(tolerance.measure)
+app.command()(papers.sheet)
+app.command()(papers.card)
 
 
 @app.callback(invoke_without_command=True)

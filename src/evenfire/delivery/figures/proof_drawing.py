@@ -102,7 +102,7 @@ def draw_sheet(sheet: ProofSheet, wide: int) -> Figure:
     columns = 1 if wide < PHONE or len(sheet.panels) == 1 else 2
     column = (wide - 2 * EDGE - (columns - 1) * GAP) / columns
     title, lead, caption = (
-        [line for text in texts for line in wrap(text, wide - 2 * EDGE, size)]
+        [line for text in texts if text for line in wrap(text, wide - 2 * EDGE, size)]
         for texts, size in (((sheet.title,), LARGE), (sheet.lead, SMALL), (sheet.caption, SMALL))
     )
     key = tuple(_key(sheet, column))
