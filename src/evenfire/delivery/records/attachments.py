@@ -146,6 +146,11 @@ def file_of(store: Store, sha256: str) -> Path:
     return store.folder / "attachments" / sha256[:2] / sha256
 
 
+def content_is_whole(file: Path, sha256: str) -> bool:
+    """Whether a file is there and is what its name says."""
+    return file.is_file() and _hash(file.read_bytes()) == sha256
+
+
 def attachments_within(connection: Connection) -> tuple[Attachment, ...]:
     """All attachments, by hash, within a transaction of the caller."""
     rows = connection.execute(_ATTACHMENTS.order_by(attachments.c.sha256)).all()
@@ -171,7 +176,7 @@ def _attach(store: Store, content: bytes, name: str, kind: str) -> Attachment:
     sha256 = _hash(content)
     path = file_of(store, sha256)
     with files_told_plainly(str(path), writing=True):
-        if not path.exists() or _hash(path.read_bytes()) != sha256:
+        if not content_is_whole(path, sha256):
             write_whole(path, content)
     shown = "".join(sign for sign in name if sign.isprintable())[:_LONGEST_NAME]
     row = {"sha256": sha256, "kind": kind, "size": len(content), "name": shown, "added_at": store.clock()}

@@ -9,12 +9,12 @@ LAYOUT: Final = "0002"
 """The layout that this program reads and writes."""
 
 _STEPS: Final = Path(__file__).with_name("migrations")
-_VERSION_TABLE: Final = "alembic_version"
+VERSION_TABLE: Final = "alembic_version"
 
 
 def layout_of(connection: Connection) -> str | None:
     """The layout of a database; nothing where no table of ours is."""
-    if not inspect(connection).has_table(_VERSION_TABLE):
+    if not inspect(connection).has_table(VERSION_TABLE):
         return None
     found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
     return None if found is None else str(found)

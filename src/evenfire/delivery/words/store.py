@@ -115,3 +115,36 @@ def lost_attachment(sha256: str) -> Told:
         f"the file of the attachment {sha256[:12]} is missing or is not what was attached",
         "Look for it in a backup; what was signed still names it.",
     )
+
+
+NO_BACKUP: Final = Told("it is no backup of evenfire", "Check the name.")
+NO_SUCH_FILE: Final = Told("there is no such file", "Check the name.")
+FILE_THERE: Final = Told("there is a file of that name already", "It was left as it was. Name another one.")
+OPEN_ELSEWHERE: Final = Told(
+    "another program has this store open", "Close it there; the store was left as it was, and nothing was restored."
+)
+OTHER_STORE: Final = Told(
+    "another store is there, which this backup is not of", "Restore to another place; that store was left as it was."
+)
+NOT_EMPTY: Final = Told("the database is not empty", "Restore into an empty database; this one was left as it was.")
+
+
+def bad_backup(why: str) -> Told:
+    """A backup that is not what was written."""
+    return Told(f"the backup is not good: {why}", "Use another backup, and keep this one for whoever can look into it.")
+
+
+def newer_backup(layout: str, known: str) -> Told:
+    """A backup that a newer program has made."""
+    return Told(
+        f"a newer evenfire has made this backup (layout {layout}; this program knows {known})",
+        "Use that newer version.",
+    )
+
+
+def newer_store(there: int, backup: int) -> Told:
+    """A restore over a store that goes on where the backup ends."""
+    return Told(
+        f"the store there is newer than the backup: {there} changes against {backup}",
+        "It was left as it was. To look at the backup, restore it to another place.",
+    )
