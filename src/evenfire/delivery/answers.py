@@ -16,6 +16,7 @@ from evenfire.si import GaugePa
 
 if TYPE_CHECKING:
     # A run loads arrays and a compiler; a check starts without them, and they are only named here.
+    from evenfire.delivery.records.verification import Judged, Verification
     from evenfire.errors import Diverged
     from evenfire.judgement.motion.holding import Holding
     from evenfire.judgement.motion.loading import FaultAt
@@ -34,6 +35,7 @@ class Ending(Enum):
     BAD_INPUT = 2
     NOTHING_FITS = 3
     STOP_NOT_JUDGED = 4
+    DOES_NOT_VERIFY = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +105,20 @@ class BoilerSettle:
 
         return settings_are_unsafe(self.motion.proofs)
 
+    @property
+    def lacks_relief(self) -> bool:
+        """Whether the safety valves alone do not hold the boiler in motion: no dial mends that."""
+        if self.motion is None:
+            return False
+        from evenfire.judgement.proofs.weighing import valves_are_too_small
+
+        return valves_are_too_small(self.motion.proofs)
+
+    @property
+    def falls_short(self) -> bool:
+        """Whether motion does not bear out settings that fit by the closed forms."""
+        return self.motion is not None and self.motion.falls_short
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settle:
@@ -114,16 +130,20 @@ class Settle:
 
     @property
     def ending(self) -> Ending:
-        """Nothing fits outweighs a rule that could not be judged; a stop finding on a proposal outweighs both."""
+        """Nothing fits outweighs a rule that could not be judged; a stop finding on a proposal outweighs both.
+
+        Settings that fit by the closed forms and keep failing a proof of what they are chosen for do not fit.
+        """
         answers = [boiler.answer for boiler in self.boilers]
         endings = [
             ending_of(boiler.answer.chosen.outcomes if isinstance(boiler.answer, Fits) else boiler.now.outcomes)
             for boiler in self.boilers
             if not isinstance(boiler.answer, NothingFits)
         ]
-        if Ending.STOP_FINDING in endings or any(boiler.is_unsafe for boiler in self.boilers):
+        unsafe = any(boiler.is_unsafe or boiler.lacks_relief for boiler in self.boilers)
+        if Ending.STOP_FINDING in endings or unsafe:
             return Ending.STOP_FINDING
-        if any(isinstance(answer, NothingFits) for answer in answers):
+        if any(isinstance(boiler.answer, NothingFits) or boiler.falls_short for boiler in self.boilers):
             return Ending.NOTHING_FITS
         if Ending.STOP_NOT_JUDGED in endings or any(isinstance(answer, CannotSettle) for answer in answers):
             return Ending.STOP_NOT_JUDGED
@@ -320,3 +340,41 @@ class BoilerRun:
         if self.result.broke_off is not None or held == "nothing" or (held == "safety valves" and is_sound):
             return Ending.STOP_FINDING
         return Ending.STOP_NOT_JUDGED if self.plant_file.unfilled else Ending.CLEAR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GivenKey:
+    """A public key that counts as known because somebody named its file."""
+
+    file: str
+    fingerprint: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verified:
+    """Signed records, verified: those of one file, or those of each boiler of a store."""
+
+    file: str | None
+    """Nothing where a whole store was asked for"""
+    verifications: "tuple[Verification, ...]"
+    """One for each boiler"""
+    given: tuple[GivenKey, ...]
+    store: str | None
+    """Where the known keys and records came from"""
+
+    @property
+    def judged(self) -> "Judged":
+        """The worst of them; a store without a record has nothing that is changed."""
+        from evenfire.delivery.records.verification import Judged
+
+        worst = (Judged.DOES_NOT_VERIFY, Judged.SIGNER_NOT_JUDGED)
+        found = {verification.judged for verification in self.verifications}
+        return next((judged for judged in worst if judged in found), Judged.VERIFIED)
+
+    @property
+    def ending(self) -> Ending:
+        """A signer whom nobody here knows was not judged: neither good nor bad."""
+        return {
+            "verified": Ending.CLEAR,
+            "does not verify": Ending.DOES_NOT_VERIFY,
+        }.get(self.judged.value, Ending.STOP_NOT_JUDGED)

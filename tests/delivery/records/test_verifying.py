@@ -53,7 +53,7 @@ def test_an_untouched_history_is_unchanged_and_its_signers_are_known() -> None:
     found = verify(container(WHOLE), known())
     assert found.problems == ()
     assert found.judged is Judged.VERIFIED
-    assert found.records == tuple(record.id for record in WHOLE)
+    assert [told.id for told in found.records] == [record.id for record in WHOLE]
     assert found.heads == (AMENDED.id,)
     assert [(signed.name, signed.standing) for signed in found.signers] == [
         ("Ada Field", Standing.KNOWN),

@@ -28,6 +28,7 @@ from evenfire.delivery.cli.options import (
     terminal_width,
 )
 from evenfire.delivery.cli.progress import on_terminal
+from evenfire.delivery.cli.verify import verify
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadInput, EvenfireError
 
@@ -231,6 +232,7 @@ def prove(
 
 app.command()(tolerance.odds)
 app.command()(tolerance.measure)
+app.command()(verify)
 app.command()(papers.sheet)
 app.command()(papers.card)
 

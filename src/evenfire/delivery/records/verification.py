@@ -52,6 +52,20 @@ class Problem:
     found: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What a record says of itself, whether it is true or not."""
+
+    id: str
+    kind: str
+    signed_at: datetime
+    """UTC"""
+    signer: str
+    site: str
+    boiler: str
+    """Name at the site"""
+
+
 class Standing(Enum):
     """Whether the key that signed is known here."""
 
@@ -118,8 +132,9 @@ class Verification:
     """The answer about a set of records of one boiler."""
 
     boiler: str
-    records: tuple[str, ...]
-    """Ids, in the order of their dates"""
+    """Id"""
+    records: tuple[Told, ...]
+    """Those that have the shape of one, in the order of their dates"""
     heads: tuple[str, ...]
     problems: tuple[Problem, ...]
     """None: unchanged"""

@@ -10,7 +10,7 @@ from typing import Final
 from evenfire.delivery.records.container import Container, opened_container
 from evenfire.delivery.records.lineage import Lineage, lineage
 from evenfire.delivery.records.record import TIME, RecordFacts, SignedRecord, facts_of, record_id, signed_message
-from evenfire.delivery.records.verification import Flaw, Judged, Known, Problem, SignedBy, Standing, Verification
+from evenfire.delivery.records.verification import Flaw, Judged, Known, Problem, SignedBy, Standing, Told, Verification
 from evenfire.errors import BadContent
 
 _HEX_128: Final = re.compile(r"[0-9a-f]{128}")
@@ -53,7 +53,7 @@ def verify(container: Container, known: Known) -> Verification:
     held = {name for name, record in known.records.items() if record.boiler == container.boiler}
     return Verification(
         boiler=container.boiler,
-        records=tuple(order),
+        records=tuple(_told(name, facts[name]) for name in order),
         heads=tuple(name for name in order if name not in named),
         problems=tuple(problems),
         signers=tuple(_signed_by(record, facts[record.id], known) for record in _by_date(fitting, facts)),
@@ -152,6 +152,18 @@ def _named_files(
             yield Problem(flaw=changed, record=naming.get(sha256, ""), other=sha256, found=actual)
         if sha256 not in naming:
             yield Problem(flaw=stray, other=sha256)
+
+
+def _told(name: str, facts: RecordFacts) -> Told:
+    head = facts.head
+    return Told(
+        id=name,
+        kind=head.kind.value,
+        signed_at=head.signed_at,
+        signer=head.signer.name,
+        site=head.boiler["site"],
+        boiler=head.boiler["name"],
+    )
 
 
 def _by_date(records: list[SignedRecord], facts: Facts) -> list[SignedRecord]:

@@ -1,0 +1,73 @@
+"""Verify signed records, of a file or of a store, against keys that somebody named or that a store knows."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from evenfire.delivery.acts.storing import opened
+from evenfire.delivery.answers import GivenKey, Verified
+from evenfire.delivery.records.container import LARGEST_FILE
+from evenfire.delivery.records.held import boilers_with_records, container_of, known_of
+from evenfire.delivery.records.key_files import read_public
+from evenfire.delivery.records.keys import KnownKey, PublicKey
+from evenfire.delivery.records.place import is_url
+from evenfire.delivery.records.verification import Known
+from evenfire.delivery.records.verifying import take_file, verify
+from evenfire.errors import BadKey, BadRequest
+
+LARGEST_KEY_FILE: Final = 100_000
+"""[bytes]"""
+
+
+def verify_records(file: Path | None, keys: Sequence[Path], store: str | None) -> Verified:
+    """Verify a file of records, or every record of a store where no file is named.
+
+    ``keys`` are files of public keys that count as known besides those of the store.
+
+    Raises
+    ------
+    BadInput
+        A file cannot be read, a key file holds no public key, or there is no such store. What a file of records holds
+        raises nothing.
+    """
+    given = [(path, _key(path)) for path in keys]
+    named = tuple(GivenKey(file=str(path), fingerprint=key.fingerprint) for path, key in given)
+    extra = {key.fingerprint: _named(key) for _, key in given}
+    if store is None:
+        if file is None:
+            raise BadRequest("Name a file of records, or a store with --store.")
+        taken = take_file(_read(file, LARGEST_FILE), Known(keys=extra))
+        return Verified(file=str(file), verifications=(taken.verification,), given=named, store=None)
+    if not is_url(store) and not Path(store).is_file():
+        raise BadRequest(f"There is no store at {store}.")
+    with opened(store) as held:
+        known = known_of(held)
+        # A key that the store knows as withdrawn stays withdrawn, whoever names its file.
+        known = Known(keys={**extra, **known.keys}, records=known.records)
+        if file is None:
+            found = tuple(verify(container_of(held, boiler), known) for boiler in boilers_with_records(held))
+        else:
+            found = (take_file(_read(file, LARGEST_FILE), known).verification,)
+        return Verified(file=None if file is None else str(file), verifications=found, given=named, store=held.place)
+
+
+def _named(key: PublicKey) -> KnownKey:
+    """Known for this once, without a name to compare."""
+    return KnownKey(key=key, name="", entered=datetime.min.replace(tzinfo=UTC))
+
+
+def _key(path: Path) -> PublicKey:
+    try:
+        return read_public(_read(path, LARGEST_KEY_FILE))
+    except BadKey as error:
+        raise BadKey(f"{path}: {error}") from None
+
+
+def _read(path: Path, most: int) -> bytes:
+    """The bytes of a file, one more than the most that is read where it is larger."""
+    try:
+        with path.open("rb") as file:
+            return file.read(most + 1)
+    except OSError as error:
+        raise BadRequest(f"{path} cannot be read: {error.strerror}.") from error
