@@ -107,8 +107,8 @@ def test_without_an_operating_limit_there_is_no_end_to_warm_to() -> None:
 
 def test_a_wall_that_warms_evenly_lags_by_the_square_of_its_thickness() -> None:
     # A flat plate heated on one face at a rate r: mean less face is - r w^2 / (3 a) (Carslaw and Jaeger, from memory),
-    # and a drum of 42 in with a wall of 1.1 in is nearly flat: its curvature adds two or three percent. Steel at the end
-    # of the run, 515 K or 242 C (EN 1993-1-2, from memory): conducts 54 - 0.0333 x 242 = 45.9 W/(m K), stores 545
+    # and a drum of 42 in with a wall of 1.1 in is nearly flat: its curvature adds two or three percent. Steel at the
+    # end, 515 K or 242 C (EN 1993-1-2, from memory): conducts 54 - 0.0333 x 242 = 45.9 W/(m K), stores 545
     # J/(kg K) in 7850 kg/m3, grows by 1.2e-5 + 0.8e-8 x 242 = 1.39e-5 per K; E = 190 GPa and Poisson 0.3 (handbooks,
     # from memory). The inner face is held back: compression.
     boiler = drum().case.boiler
