@@ -1,13 +1,14 @@
 """The acts of a visit: open it, enter a filled-in sheet, settle it, see how it stands."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Final
 from uuid import uuid4
 
 from evenfire import __version__
+from evenfire.delivery.acts.judging_visit import judged
 from evenfire.delivery.acts.settling import settle_of
 from evenfire.delivery.answers import BoilerSettle
 from evenfire.delivery.intake.opening import file_bytes
@@ -20,8 +21,9 @@ from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, KeptDraft
 from evenfire.delivery.records.entries import Recorded
 from evenfire.delivery.records.registers import KeptBoiler, May, Person
-from evenfire.delivery.records.surveys import SurveyRevision, Taken
+from evenfire.delivery.records.surveys import SurveyRevision
 from evenfire.delivery.units import UnitSystem, show
+from evenfire.delivery.visit_answers import AtVisit, EnteredSheet, OpenedVisit, SettledVisit
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.fields import NONE_SEEN, ONCE, typed
 from evenfire.delivery.visits.folding import Draft, folded
@@ -42,60 +44,6 @@ MOST_READ: Final = 100_000_000
 """Of a picture file; the store has the last word on how large a photograph may be [bytes]."""
 PROGRAM: Final = f"evenfire {__version__}"
 """Device of a proposal."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Opened:
-    """A visit that was opened."""
-
-    draft: KeptDraft
-    boiler: KeptBoiler
-    survey: SurveyRevision
-    taken: Taken | None
-    """What taking the plant file did; ``None`` where the store held the survey"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AtVisit:
-    """A visit with what it stands on."""
-
-    draft: KeptDraft
-    boiler: KeptBoiler
-    survey: SurveyRevision
-    plant_file: PlantFile
-    """The survey, with the boiler as this visit found it"""
-    entries: tuple[Entry, ...]
-    visit: Visit
-
-    @property
-    def surveyed(self) -> Boiler:
-        """The boiler in the plant file."""
-        return next(each for each in self.plant_file.plant.boilers if each.name == self.boiler.name)
-
-    @property
-    def fold(self) -> Draft:
-        """What stands in each field."""
-        return folded(self.entries)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entered:
-    """What a filled-in sheet did."""
-
-    at: AtVisit
-    new: tuple[Recorded, ...]
-    same: int
-    """Fields of the sheet that had been entered before"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SettledVisit:
-    """Settings proposed on a visit."""
-
-    at: AtVisit
-    settle: BoilerSettle
-    is_entered: bool
-    """Whether there was a proposal to enter"""
 
 
 def person_named(store: Store, name: str | None) -> Person:
@@ -119,7 +67,7 @@ def person_named(store: Store, name: str | None) -> Person:
     return person
 
 
-def open_visit(store: Store, by: Person, *, plant: Path | None, boiler: str | None) -> Opened:
+def open_visit(store: Store, by: Person, *, plant: Path | None, boiler: str | None) -> OpenedVisit:
     """Open a visit at a boiler of the store, or of a plant file that is taken into it first.
 
     Raises
@@ -137,8 +85,8 @@ def open_visit(store: Store, by: Person, *, plant: Path | None, boiler: str | No
         kept = registers.find_boiler(store, boiler)
     draft = drafts.open_visit(store, boiler=kept.id, by=by.id)
     survey = surveys.give(store, kept.id, sha256=draft.survey)
-    _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept.name))
-    return Opened(draft=draft, boiler=kept, survey=survey, taken=taken)
+    prefilled = _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept.name))
+    return OpenedVisit(at=at_visit(store, draft.id), taken=taken, prefilled=len(prefilled))
 
 
 def at_visit(store: Store, visit: str | None) -> AtVisit:
@@ -163,7 +111,14 @@ def at_visit(store: Store, visit: str | None) -> AtVisit:
         plant_file=as_this_visit_found_it(survey.plant_file(), boiler.name, folded_visit),
         entries=typed_in,
         visit=folded_visit,
+        people={each.id: each.name for each in registers.people_of(store)},
     )
+
+
+def open_visits(store: Store) -> tuple[AtVisit, ...]:
+    """Every visit that is not signed, newest first."""
+    found = drafts.drafts_of(store, kind=DraftKind.VISIT)
+    return tuple(at_visit(store, each.id) for each in found if each.is_open)
 
 
 def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> PlantFile:
@@ -180,7 +135,7 @@ def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> 
     return replace(plant_file, plant=plant, revision=revision_of(plant))
 
 
-def enter_sheet(store: Store, path: Path, by: Person) -> Entered:
+def enter_sheet(store: Store, path: Path, by: Person) -> EnteredSheet:
     """Enter what a filled-in sheet changes; all of it, or nothing when something of it cannot be kept.
 
     Raises
@@ -209,7 +164,8 @@ def enter_sheet(store: Store, path: Path, by: Person) -> Entered:
         )
     known = {entry.id for entry in at.entries}
     new = entries.record_all(store, [entry for entry in made if entry.id not in known])
-    return Entered(at=at_visit(store, sheet.visit), new=new, same=len(made) - len(new))
+    judged_now = judged(store, at_visit(store, sheet.visit))
+    return EnteredSheet(judged=judged_now, new=new, same=len(made) - len(new))
 
 
 def settle_visit(
@@ -225,12 +181,13 @@ def settle_visit(
     done = settle_of(at.plant_file, None, system, watch=watch)
     answer = next(each for each in done.boilers if each.now.case.boiler.name == at.boiler.name)
     if not isinstance(answer.answer, Fits) or answer.is_unsafe:
-        return SettledVisit(at=at, settle=answer, is_entered=False)
+        return SettledVisit(at=at, settle=answer, is_entered=False, identity=done.identity)
     proposed = Proposed(
         settings=answer.answer.chosen.settings, plant_revision=at.plant_file.revision, engine_version=__version__
     )
     _enter(store, at.draft.id, by, PROGRAM, _proposal(at, proposed, answer, system), fold=at.fold)
-    return SettledVisit(at=at_visit(store, at.draft.id), settle=answer, is_entered=True)
+    now = at_visit(store, at.draft.id)
+    return SettledVisit(at=now, settle=answer, is_entered=True, identity=done.identity)
 
 
 def _proposal(at: AtVisit, proposed: Proposed, answer: BoilerSettle, system: UnitSystem) -> dict[str, str]:

@@ -127,7 +127,7 @@ MANY: Final[dict[str, dict[str, Kind]]] = {
         "at_the_stop": Holds.TEXT,
         "opened": Holds.YES_NO,
         "stopped_by_hand": _GAUGE,
-        "reset_tried_early": Holds.YES_NO,
+        "early_reset_took": Holds.YES_NO,
         "held_until_reset": Holds.YES_NO,
         "restarted_at": _GAUGE,
         "note": Holds.TEXT,

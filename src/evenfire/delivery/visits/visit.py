@@ -94,7 +94,7 @@ class TripEntry:
     opened: bool | None
     stopped_by_hand: GaugePa | None
     """[Pa gauge]"""
-    reset_tried_early: bool | None
+    early_reset_took: bool | None
     held_until_reset: bool | None
     restarted_at: GaugePa | None
     """[Pa gauge]"""
@@ -278,7 +278,7 @@ def _trip(draft: Draft, row: int) -> TripEntry:
         at_the_stop=draft.text(f"{at}.at_the_stop"),
         opened=_as(draft, f"{at}.opened", is_yes),
         stopped_by_hand=_gauge(draft, f"{at}.stopped_by_hand"),
-        reset_tried_early=_as(draft, f"{at}.reset_tried_early", is_yes),
+        early_reset_took=_as(draft, f"{at}.early_reset_took", is_yes),
         held_until_reset=_as(draft, f"{at}.held_until_reset", is_yes),
         restarted_at=_gauge(draft, f"{at}.restarted_at"),
         readings=tuple(

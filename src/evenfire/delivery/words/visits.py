@@ -62,7 +62,7 @@ FIELDS: Final = {
     "trip.burner_off": "From that moment until the flame was out, one for each repeat.",
     "trip.opened": "Whether it opened: yes or no.",
     "trip.stopped_by_hand": "Gauge when the burner was stopped by hand, where it did not act in time.",
-    "trip.reset_tried_early": "Reset pressed before the pressure had fallen: yes or no.",
+    "trip.early_reset_took": "A reset before the pressure had fallen started it: yes or no; empty when not tried.",
     "trip.held_until_reset": "Burner stayed off, after the pressure fell, until a hand reset it: yes or no.",
     "trip.restarted_at": "Operating limit: gauge when the burner started again.",
     "trip.note": "Anything else.",

@@ -1,0 +1,281 @@
+"""Judge a visit as it stands: what was found and left, the tests, and what stands against signing."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date
+
+from evenfire.delivery.acts.checking import check_boiler, identity_of
+from evenfire.delivery.acts.earlier_tests import earlier_of
+from evenfire.delivery.acts.gauges import Bag, bag_of
+from evenfire.delivery.acts.proving import ProveAsked, prove_of
+from evenfire.delivery.answers import BoilerCheck
+from evenfire.delivery.intake.plant_file import PlantFile
+from evenfire.delivery.records.database import Store
+from evenfire.delivery.visit_answers import AtVisit, JudgedDevice, JudgedTrip, JudgedVisit, WantedTrip
+from evenfire.delivery.visits.standing import Left, TripsSeen, bars, flags
+from evenfire.delivery.visits.visit import DeviceEntry, TripEntry
+from evenfire.judgement.case import Case, SettingsSet, prepare
+from evenfire.judgement.proofs.learning import Progress
+from evenfire.judgement.proofs.result import NotProved, Proof, Proved
+from evenfire.judgement.proofs.result import Verdict as ProofVerdict
+from evenfire.judgement.proofs.weighing import is_unsafe
+from evenfire.judgement.trip_test.abort import Abort, AbortAnswer, abort_of, expected_rate
+from evenfire.judgement.trip_test.devices import DeviceTest, DeviceVerdict, judge_device
+from evenfire.judgement.trip_test.judging import judge_trip
+from evenfire.judgement.trip_test.planning import Planned, plan_of
+from evenfire.judgement.trip_test.repeatability import repeatability_of
+from evenfire.judgement.trip_test.trip import TESTED, Reading, TripResult, TripTest, Verdict
+from evenfire.physics.motion.run import PHYSICS_VERSION
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+from evenfire.plant.settings import Settings, with_reading
+from evenfire.si import ROUNDING_PA, DiffPa, GaugePa
+
+SECONDS_OF_RISE = 10.0
+"""Before the action, over which a technician reads how fast the gauge rises [s]."""
+REPEATS = 3
+"""Of a trip test that is told beforehand."""
+
+
+def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None = None) -> JudgedVisit:
+    """Judge a visit; its settings as left are proved as soon as every dial of the survey was read."""
+    boiler, day = at.surveyed, day_of(at)
+    found = check_boiler(at.plant_file, boiler, None)
+    bag = bag_of(store)
+    goal = _goal(at, found)
+    trips = tuple(_judged_trip(store, at, goal, bag, entry, day) for entry in at.visit.trips)
+    devices = tuple(_judged_device(boiler, entry) for entry in at.visit.devices)
+    seen = seen_in(at, trips, devices)
+    plant_file = as_left(at, trips, seen)
+    left, proofs = _left(plant_file, at, watch)
+    known = Left(
+        outcomes=() if left is None else left.outcomes,
+        unsafe_scenarios=_named(proofs, is_unsafe),
+        failing_scenarios=_named(proofs, _merely_fails),
+        scenarios_not_proved=_named(proofs, lambda proved: isinstance(proved, NotProved)),
+    )
+    is_stale = at.visit.proposed is not None and at.visit.proposed.plant_revision != at.plant_file.revision
+    return JudgedVisit(
+        at=at,
+        found=found,
+        left=left,
+        proofs=proofs,
+        trips=trips,
+        devices=devices,
+        wanted=tuple(_wanted(store, at, goal, bag, day)),
+        seen=seen,
+        bars=bars(at.visit, boiler, known, seen),
+        flags=flags(at.visit, known, seen, is_stale=is_stale),
+        is_stale=is_stale,
+        identity=identity_of(at.plant_file),
+        physics_version=PHYSICS_VERSION,
+    )
+
+
+def day_of(at: AtVisit) -> date:
+    """The day of the visit, by the clock on the wall where somebody wrote it down."""
+    arrived = at.visit.arrived
+    return (at.draft.opened_at if arrived is None else arrived).date()
+
+
+def as_left(at: AtVisit, trips: tuple[JudgedTrip, ...], seen: TripsSeen) -> PlantFile:
+    """The survey with the settings as left: a control proved on this visit stands where it was seen to act."""
+    boiler = at.surveyed
+    settings = replace(at.visit.as_left, proved=seen.proved, read_on=day_of(at))
+    controls = boiler.controls
+    for role in seen.proved:
+        trip = last_of(role, trips)
+        control = controls.of(role)
+        if trip is None or trip.result.proved is None or control is None:
+            continue
+        tolerance = replace(control.tolerance, proved=trip.result.proved.tolerance)
+        controls = controls.having(role, replace(control, tolerance=tolerance))
+        settings = _acting_at(replace(boiler, controls=controls), at, settings, role, trip.result.proved.trip)
+    changed = replace(boiler, controls=controls, as_left=settings)
+    plant = at.plant_file.plant
+    boilers = tuple(changed if each.name == boiler.name else each for each in plant.boilers)
+    return replace(at.plant_file, plant=replace(plant, boilers=boilers))
+
+
+def seen_in(at: AtVisit, trips: tuple[JudgedTrip, ...], devices: tuple[JudgedDevice, ...]) -> TripsSeen:
+    """How the tests came out; a fail stands until a later test of the same control shows it safe."""
+
+    def rows(wanted: Callable[[Verdict], bool]) -> tuple[int, ...]:
+        return tuple(each.entry.row for each in trips if wanted(each.result.verdict) and not _made_good(each, trips))
+
+    proved = frozenset(role for role in TESTED if _stands_proved(at, last_of(role, trips)))
+    failed = {DeviceVerdict.FAILED}
+    unsure = {DeviceVerdict.NOT_JUDGED, DeviceVerdict.SHOWS_NOTHING}
+    return TripsSeen(
+        unsafe=rows(lambda verdict: verdict.is_unsafe),
+        undecided=rows(lambda verdict: verdict is Verdict.UNDECIDED_HIGH),
+        function_only=rows(lambda verdict: verdict is Verdict.FUNCTION_ONLY),
+        not_judged=rows(lambda verdict: verdict is Verdict.NOT_JUDGED),
+        proved=proved,
+        devices_failed=tuple(
+            each.entry.row
+            for each in devices
+            if each.result is not None and each.result.verdict in failed and not _device_made_good(each, devices)
+        ),
+        devices_not_judged=tuple(
+            each.entry.row for each in devices if each.result is None or each.result.verdict in unsure
+        ),
+    )
+
+
+def last_of(role: Role, trips: tuple[JudgedTrip, ...]) -> JudgedTrip | None:
+    """The last test of a control on this visit."""
+    of_role = [each for each in trips if each.entry.control is role]
+    return of_role[-1] if of_role else None
+
+
+def _made_good(trip: JudgedTrip, trips: tuple[JudgedTrip, ...]) -> bool:
+    later = (each for each in trips if each.entry.row > trip.entry.row and each.entry.control is trip.entry.control)
+    return any(each.result.verdict.is_safe for each in later)
+
+
+def _device_made_good(device: JudgedDevice, devices: tuple[JudgedDevice, ...]) -> bool:
+    same = (
+        each
+        for each in devices
+        if each.entry.row > device.entry.row
+        and (each.entry.kind, each.entry.valve) == (device.entry.kind, device.entry.valve)
+    )
+    return any(each.result is not None and each.result.verdict is DeviceVerdict.PASSED for each in same)
+
+
+def _stands_proved(at: AtVisit, trip: JudgedTrip | None) -> bool:
+    """Whether the dial still stands where it stood when the control was seen to act."""
+    if trip is None or trip.result.proved is None or trip.entry.dial is None or trip.entry.control is None:
+        return False
+    reading = at.visit.as_left.of(trip.entry.control)
+    return reading is not None and abs(reading.main - trip.entry.dial) <= ROUNDING_PA
+
+
+def _acting_at(boiler: Boiler, at: AtVisit, settings: Settings, role: Role, trip: GaugePa) -> Settings:
+    """The settings with a control whose upper point stands at a trip pressure; a dial off its scale is no matter."""
+    reading = settings.of(role)
+    acts = _upper_point(prepare(at.plant_file.plant, boiler, SettingsSet.AS_LEFT, settings), role)
+    if reading is None or acts is None:
+        return settings
+    return with_reading(settings, role, replace(reading, main=GaugePa(reading.main + trip - acts)))
+
+
+def _upper_point(case: Case, role: Role) -> GaugePa | None:
+    point = case.stack.trip if role is Role.HIGH_LIMIT else case.stack.cut_out
+    return None if isinstance(point, Missing) else GaugePa(point)
+
+
+def _goal(at: AtVisit, found: BoilerCheck) -> Case:
+    """What a test is made against: the proposal where there is one, else what was found."""
+    if at.visit.proposed is None:
+        return found.case
+    return prepare(at.plant_file.plant, at.surveyed, SettingsSet.PROPOSED, at.visit.proposed.settings)
+
+
+def _aim(goal: Case, role: Role) -> tuple[GaugePa | None, DiffPa | None]:
+    """Where a control shall act, and how far from there it may."""
+    control = goal.boiler.controls.of(role)
+    tolerance = None if control is None else control.tolerance
+    band = None if tolerance is None else tolerance.proved if role in goal.settings.proved else tolerance.dial
+    return _upper_point(goal, role), band
+
+
+def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEntry, day: date) -> JudgedTrip:
+    if entry.control is None:
+        return JudgedTrip(
+            entry=entry, test=None, abort=None, result=TripResult(verdict=Verdict.NOT_JUDGED, missing=("trip.control",))
+        )
+    aim, band = _aim(goal, entry.control)
+    gauge = None if entry.gauge is None else bag.gauge(entry.gauge, day, entry.gauge_leg)
+    test = TripTest(
+        role=entry.control,
+        method=entry.method,
+        on=day,
+        set_pressure=aim if entry.set_pressure is None else entry.set_pressure,
+        band=(band if entry.within is None else entry.within) or None,
+        gauge=gauge,
+        readings=tuple(
+            Reading(shown=each.shown, burner_off_after=each.burner_off)
+            for each in entry.readings
+            if each.shown is not None
+        ),
+        rate=None if entry.rise is None else entry.rise / SECONDS_OF_RISE,
+        opened=entry.opened,
+        stopped_by_hand=entry.stopped_by_hand,
+        held_until_reset=entry.held_until_reset,
+        early_reset_took=entry.early_reset_took,
+        restarted_at=entry.restarted_at,
+        at_low_fire=entry.at_low_fire,
+    )
+    abort: AbortAnswer | None = None
+    if gauge is not None and test.set_pressure is not None and test.band is not None:
+        abort = abort_of(goal, test.set_pressure, test.band, gauge)
+    earlier = earlier_of(store, at.boiler.id, goal.boiler, entry.control)
+    result = judge_trip(test, earlier, abort if isinstance(abort, Abort) else None)
+    calibration = "" if entry.gauge is None else bag.certificate(entry.gauge, day)
+    return JudgedTrip(entry=entry, test=test, abort=abort, result=result, calibration=calibration)
+
+
+def _judged_device(boiler: Boiler, entry: DeviceEntry) -> JudgedDevice:
+    if entry.kind is None:
+        return JudgedDevice(entry=entry, result=None)
+    valves = [each for each in boiler.safety_valves if entry.valve in {None, each.name}]
+    test = DeviceTest(
+        device=entry.kind,
+        works=entry.works,
+        took=entry.took,
+        at=entry.at,
+        valve=valves[0] if len(valves) == 1 else None,
+    )
+    return JudgedDevice(entry=entry, result=judge_device(test))
+
+
+def _wanted(store: Store, at: AtVisit, goal: Case, bag: Bag, day: date) -> Iterator[WantedTrip]:
+    """Both limits of the boiler, with which gauge could decide and where the test is broken off."""
+    for role in TESTED:
+        aim, band = _aim(goal, role)
+        if aim is None or not band:
+            continue
+        earlier = earlier_of(store, at.boiler.id, goal.boiler, role)
+        rate = expected_rate(goal, aim)
+        repeatability = repeatability_of((), this_control=earlier.this_control, same_kind=earlier.same_kind)
+        planned = Planned(
+            set_pressure=aim,
+            band=band,
+            on=day,
+            repeats=REPEATS,
+            rate=None if isinstance(rate, Missing) else rate.value,
+            repeatability=repeatability,
+        )
+        gauges = bag.all_level(day)
+        yield WantedTrip(
+            role=role,
+            set_pressure=aim,
+            band=band,
+            plan=plan_of(planned, gauges),
+            aborts=tuple((gauge.serial, abort_of(goal, aim, band, gauge)) for gauge in gauges),
+        )
+
+
+def _left(
+    plant_file: PlantFile, at: AtVisit, watch: Callable[[Progress], None] | None
+) -> tuple[BoilerCheck | None, tuple[Proved, ...] | None]:
+    boiler = next(each for each in plant_file.plant.boilers if each.name == at.boiler.name)
+    if at.visit.as_left == Settings():
+        return None, None
+    check = check_boiler(plant_file, boiler, SettingsSet.AS_LEFT)
+    dials = (role for role in Role if (control := boiler.controls.of(role)) is not None and control.scale is not None)
+    if any(at.visit.as_left.of(role) is None for role in dials):
+        return check, None
+    asked = ProveAsked(boiler=boiler.name, settings=SettingsSet.AS_LEFT)
+    return check, prove_of(plant_file, asked, watch).boilers[0].proofs
+
+
+def _named(proofs: tuple[Proved, ...] | None, wanted: Callable[[Proved], bool]) -> tuple[str, ...]:
+    return tuple(each.scenario.value for each in proofs or () if wanted(each))
+
+
+def _merely_fails(proved: Proved) -> bool:
+    return isinstance(proved, Proof) and proved.verdict is ProofVerdict.FAILS and not is_unsafe(proved)

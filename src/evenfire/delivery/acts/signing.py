@@ -1,0 +1,138 @@
+"""Sign a visit, or amend one that is signed: nothing that is signed is ever changed."""
+
+from dataclasses import dataclass
+
+from evenfire import __version__
+from evenfire.delivery.records.backup import automatic_backup
+from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.key_files import opened_key
+from evenfire.delivery.records.key_register import keys_of
+from evenfire.delivery.records.keys import PrivateKey
+from evenfire.delivery.records.record import RecordHead, RecordKind, SignedRecord, Signer, facts_of
+from evenfire.delivery.records.registers import KeptBoiler, May, Person, boilers_of
+from evenfire.delivery.records.sealing import seal
+from evenfire.delivery.records.searchable import searchable_in
+from evenfire.delivery.records.signed import heads_of, keep_amendment, keep_visit, record_by_id
+from evenfire.delivery.report.visit_record import body_of
+from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.visit_answers import JudgedVisit, SignedVisit
+from evenfire.delivery.words.visits import say_bar
+from evenfire.errors import BadRequest
+from evenfire.judgement.rulebook import RULE_BOOK_VERSION
+from evenfire.physics.motion.run import PHYSICS_VERSION
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amended:
+    """An amendment that was signed."""
+
+    record: SignedRecord
+    amends: str
+    signer: Signer
+
+
+def require_signable(judged: JudgedVisit) -> None:
+    """See that nothing stands against signing.
+
+    Raises
+    ------
+    BadRequest
+        Something does: all of it is named, worst first.
+    """
+    if not judged.at.draft.is_open:
+        raise BadRequest("This visit is signed already; what has to be put right goes into an amendment.")
+    if judged.bars:
+        told = " ".join(f"({number}) {say_bar(each)}" for number, each in enumerate(judged.bars, 1))
+        raise BadRequest(f"This visit cannot be signed as it stands. {told}")
+
+
+def sign_visit(store: Store, judged: JudgedVisit, person: Person, passphrase: str, system: UnitSystem) -> SignedVisit:
+    """Sign a visit as it was judged and keep it; a backup is made after it.
+
+    Raises
+    ------
+    BadRequest
+        Something stands against signing, the person may not sign, or something was entered since it was judged.
+    BadKey
+        The passphrase does not open the key.
+    """
+    require_signable(judged)
+    key, signer = _key_of(store, person, passphrase), _signer(person)
+    body = body_of(judged, system)
+    photos = tuple(sorted({each.hash for each in judged.at.visit.photos}))
+    head = _head(store, judged.at.boiler, RecordKind.VISIT, signer, photos, (judged.at.survey.sha256,))
+    record = seal(head, body, key, _parents(store, head))
+    searchable = searchable_in(facts_of(record.content))
+    keep_visit(store, record, searchable, visit=judged.at.draft.id, seen=[entry.id for entry in judged.at.entries])
+    backup = automatic_backup(store, "signature")
+    return SignedVisit(
+        judged=judged, record=record, signer=signer, person=person, signed_at=head.signed_at, backup=backup.path
+    )
+
+
+def amend(store: Store, record: str, text: str, person: Person, passphrase: str) -> Amended:
+    """Sign an amendment to a record; the record itself stays as it is.
+
+    Raises
+    ------
+    BadRequest
+        There is no such record, nothing is said, or the person may not sign.
+    BadKey
+        The passphrase does not open the key.
+    """
+    if not text.strip():
+        raise BadRequest("An amendment says something: give it with --text.")
+    kept = record_by_id(store, record)
+    key, signer = _key_of(store, person, passphrase), _signer(person)
+    boiler = next(each for each in boilers_of(store) if each.id == kept.boiler)
+    body = {"amends": kept.record.id, "text": text.strip()}
+    head = _head(store, boiler, RecordKind.AMENDMENT, signer, (), ())
+    made = seal(head, body, key, _parents(store, head))
+    keep_amendment(store, made)
+    automatic_backup(store, "amendment")
+    return Amended(record=made, amends=kept.record.id, signer=signer)
+
+
+def _head(
+    store: Store,
+    boiler: KeptBoiler,
+    kind: RecordKind,
+    signer: Signer,
+    attachments: tuple[str, ...],
+    surveys: tuple[str, ...],
+) -> RecordHead:
+    plates = {"serial": boiler.serial, "registration": boiler.registration}
+    named = {"id": boiler.id, "site": boiler.site.name, "name": boiler.name}
+    named |= {key: value for key, value in plates.items() if value}
+    return RecordHead(
+        kind=kind,
+        boiler=named,
+        parents=heads_of(store, boiler.id),
+        signed_at=store.clock().replace(microsecond=0),
+        signer=signer,
+        engine=__version__,
+        rule_book=RULE_BOOK_VERSION,
+        physics=PHYSICS_VERSION,
+        attachments=attachments,
+        surveys=surveys,
+    )
+
+
+def _parents(store: Store, head: RecordHead) -> tuple[SignedRecord, ...]:
+    return tuple(record_by_id(store, each).record for each in head.parents)
+
+
+def _signer(person: Person) -> Signer:
+    return Signer(name=person.name, licence=person.licence, role="service engineer")
+
+
+def _key_of(store: Store, person: Person, passphrase: str) -> PrivateKey:
+    """The key of a person, opened."""
+    if person.may is not May.SIGN:
+        raise BadRequest(f"{person.name} may write in this store and not sign.")
+    own = [each for each in keys_of(store, person.id) if each.private_pem is not None and each.known.withdrawn is None]
+    if not own:
+        raise BadRequest(f"{person.name} has no key here. Make one: evenfire store key {person.name!r}.")
+    pem = own[-1].private_pem
+    assert pem is not None
+    return opened_key(pem, passphrase)
