@@ -162,7 +162,7 @@ STAKES: Final[Mapping[Stake, str]] = {
     Stake.SAFETY: "Safety hangs on it, and it is not sure",
     Stake.VERDICT: "Whether it holds hangs on this",
     Stake.AMOUNT: "It is short beyond doubt, and a dial has to move; how far hangs on this",
-    Stake.NOTHING: "Nothing is in doubt with these settings; of what comes nearest to it",
+    Stake.NOTHING: "Nothing is in doubt with these settings, so nothing has to be measured. Nearest to a doubt comes this",
 }
 """Why of all measurements this one."""
 SAFETY_IS_SHORT: Final = (
