@@ -53,10 +53,17 @@ EN_1993_1_2 = Source("EN-1993-1-2", "EN 1993-1-2, steel structures in fire, clau
 IAPWS_R7 = Source("IAPWS-R7", "IAPWS R7-97(2012), industrial formulation 1997 for water and steam")
 IOWA = Source("IOWA", "Iowa Administrative Code 875-92.7")
 JAWAD_FARR = Source("JAWAD-FARR", "M. H. Jawad and J. R. Farr, text on the design of pressure vessels")
+JCGM_100 = Source("JCGM-100", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", Reading.MEMORY)
+JCGM_106 = Source(
+    "JCGM-106", "JCGM 106:2012, The role of measurement uncertainty in conformity assessment", Reading.MEMORY
+)
 MARYLAND = Source("MD-12", "COMAR 09.12.01.11")
 MARKS_DAVIS = Source("HB1919-23", "Marks and Davis 1909, as table 23 of Steam: Its Generation and Use, 35th ed.")
 MIL_1003_3 = Source("MIL-1003-3", "MIL-HDBK-1003/3, heating, ventilating, air conditioning")
 NATIONAL_BOARD = Source("NBCC", "National Board, determination of certified relieving capacities")
+NATIONAL_BOARD_ADVICE = Source(
+    "NB-ADVICE", "National Board, advice to owners on how often safety valves are tested", Reading.MEMORY
+)
 NAVEDTRA = Source("NAVY", "US Navy training manual NAVEDTRA 14259, p. 236")
 NEW_YORK = Source("NY-4", "12 NYCRR 4-5.2 and 4-5.5")
 NFPA_85 = Source("NFPA-85", "NFPA 85, boiler and combustion systems hazards code", Reading.MEMORY)

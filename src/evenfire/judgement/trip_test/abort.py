@@ -1,13 +1,18 @@
 """Where a trip test is broken off: there a person stops the burner by hand, and the control has failed."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
+from math import ceil, floor
 
+from evenfire.errors import OutOfRange
 from evenfire.judgement.behaviour import Estimate
-from evenfire.judgement.case import Case
+from evenfire.judgement.case import BEYOND_STEAM, Case
+from evenfire.judgement.trip_test.budget import combined
+from evenfire.judgement.trip_test.components import at_boiler, known_of_gauge, on_gauge
 from evenfire.judgement.trip_test.gauge import ReferenceGauge
-from evenfire.plant.known import Missing
-from evenfire.si import DiffPa, GaugePa
+from evenfire.plant.known import Missing, NotKnownError, given, known
+from evenfire.si import ROUNDING_PA, DiffPa, GaugePa
 
 
 class Bound(Enum):
@@ -61,5 +66,86 @@ AbortAnswer = Abort | MustNotBeMade | Missing
 
 
 def abort_of(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGauge) -> AbortAnswer:
-    """Where a true rise is broken off [Pa gauge]: the lowest of set and band, and earliest lift less what follows."""
-    raise NotImplementedError
+    """Where a true rise is broken off: the lower of set and band, and of what the earliest lift leaves.
+
+    Parameters
+    ----------
+    case
+        The boiler with the settings at which it is tested.
+    set_pressure
+        Where the control shall act, at the boiler [Pa gauge].
+    band
+        How far from there it may act [Pa].
+    gauge
+        What the pressure is watched on.
+
+    Notes
+    -----
+    The earliest lift leaves itself less the run-on of a stop from low fire and less the doubt of the gauge at 95 %,
+    which includes a reading a second late while the pressure rises. The band's end is rounded up on the gauge to what
+    can be read there, the valve's end down.
+    """
+    try:
+        return _abort(case, set_pressure, band, gauge)
+    except NotKnownError as unknown:
+        return Missing(unknown.keys)
+
+
+def expected_rate(case: Case, set_pressure: GaugePa) -> Estimate | Missing:
+    """Rise of the pressure at low fire with no steam drawn [Pa/s]: of the fuel that raises it fastest."""
+    behaviour = case.behaviour
+
+    def rate() -> Estimate:
+        if not case.boiler.burners:
+            raise NotKnownError(("burner",))
+        heats = [behaviour.full_heat(each).value * behaviour.low_fire_share(each) for each in case.boiler.burners]
+        store = behaviour.storage(set_pressure)
+        return Estimate(max(heats) / store.value, store.route, store.assumptions)
+
+    return _attempted(rate)
+
+
+def _abort(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGauge) -> Abort | MustNotBeMade:
+    top = GaugePa(set_pressure + band)
+    lift, run_on, rate, _ = known(
+        case.facts.earliest_lift,
+        _attempted(lambda: case.behaviour.low_fire_run_on(top)),
+        expected_rate(case, set_pressure),
+        Missing(gauge.missing) if gauge.missing else None,
+    )
+    allowance = DiffPa(combined(known_of_gauge(gauge, rate.value)).expanded_uncertainty)
+    below_lift = GaugePa(lift - run_on.value - allowance)
+    step = 0.5 * known(given(gauge.division, "gauge.division"))[0]
+    readable = GaugePa(floor((on_gauge(below_lift, gauge) + ROUNDING_PA) / step) * step)
+    highest = min(below_lift, at_boiler(readable, gauge))
+    if highest < set_pressure - ROUNDING_PA:
+        return MustNotBeMade(
+            set_pressure=set_pressure,
+            highest_abort=highest,
+            earliest_lift=GaugePa(lift),
+            run_on=run_on,
+            allowance=allowance,
+        )
+    shown = min(readable, GaugePa(ceil((on_gauge(top, gauge) - ROUNDING_PA) / step) * step))
+    if shown > gauge.highest:
+        raise NotKnownError(("gauge.to",))
+    ends_at = max(min(top, below_lift), at_boiler(shown, gauge)) + run_on.value + allowance
+    rated = case.facts.rated_max
+    return Abort(
+        at_boiler=min(top, below_lift),
+        on_gauge=shown,
+        bound=Bound.BAND if top <= below_lift else Bound.EARLIEST_LIFT,
+        earliest_lift=GaugePa(lift),
+        run_on=run_on,
+        allowance=allowance,
+        passes_downstream_rating=None if isinstance(rated, Missing) else ends_at > rated + ROUNDING_PA,
+    )
+
+
+def _attempted(question: Callable[[], Estimate]) -> Estimate | Missing:
+    try:
+        return question()
+    except NotKnownError as unknown:
+        return Missing(unknown.keys)
+    except OutOfRange:
+        return Missing((BEYOND_STEAM,))

@@ -3,9 +3,13 @@
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Final
 
 from evenfire.plant.possible import require_between
 from evenfire.si import Dimension
+
+DAYS_A_YEAR: Final = 365.25
+DAYS_A_MONTH: Final = DAYS_A_YEAR / 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,17 +1,33 @@
 """Which gauge could decide a trip test: said before anybody raises a pressure."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
+from statistics import NormalDist
+from typing import Final
 
-from evenfire.judgement.behaviour import Estimate
-from evenfire.judgement.case import Case
-from evenfire.judgement.trip_test.budget import Budget
-from evenfire.judgement.trip_test.gauge import ReferenceGauge
-from evenfire.judgement.trip_test.repeatability import Repeatability
+from evenfire.judgement.trip_test import components
+from evenfire.judgement.trip_test.budget import CONFIDENCE, Budget, Component, Kind, Origin, Shape, combined
+from evenfire.judgement.trip_test.deciding import acceptance_of
+from evenfire.judgement.trip_test.gauge import InDate, ReferenceGauge
+from evenfire.judgement.trip_test.repeatability import Pool, Repeatability
 from evenfire.judgement.trip_test.trip import Acceptance
 from evenfire.plant.known import Missing
-from evenfire.si import DiffPa, GaugePa
+from evenfire.plant.possible import require_between, require_positive
+from evenfire.si import PA_PER_PSI, DiffPa, Dimension, GaugePa
+
+ASSUMED_REPEATABILITY: Final = 0.003
+"""Standard deviation of single actions of a control in order, as a share of its set pressure [1].
+
+For planning alone, where no earlier test tells: a snap switch on a bellows repeats within a few tenths of a percent. No
+published figure was found; the verdict of a test never rests on it.
+"""
+ASSUMED_LEAST_REPEATABILITY: Final = 0.05 * PA_PER_PSI
+"""The same at low pressure, where friction of the linkage and not a share of the setting counts [Pa]."""
+MOST_REPEATS: Final = 10
+"""More than that nobody raises a boiler to its high limit in one visit."""
+_NORMAL: Final = NormalDist()
+_HALVINGS: Final = 60
 
 
 class Suits(Enum):
@@ -38,6 +54,11 @@ class Planned:
     """Rise that is expected at low fire [Pa/s]"""
     repeatability: Repeatability | None = None
     """From earlier tests; nothing where there are none"""
+
+    def __post_init__(self) -> None:
+        require_positive("set", self.set_pressure, Dimension.GAUGE_PRESSURE)
+        require_positive("within", self.band, Dimension.PRESSURE_DIFFERENCE)
+        require_between("repeats", self.repeats, 1, MOST_REPEATS, Dimension.NUMBER)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,11 +88,149 @@ class TripPlan:
     assumptions: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Decision:
+    """What a test with so many repeats and this doubt could say."""
+
+    mean: Budget
+    acceptance: Acceptance
+    passes_in_the_middle: float
+    """A control that acts where it shall: probability that it passes [1]"""
+    undecided: float
+    """[1]"""
+
+
 def plan_of(planned: Planned, bag: tuple[ReferenceGauge, ...]) -> TripPlan:
-    """What each gauge can do for a test."""
-    raise NotImplementedError
+    """What each gauge can do for a test.
+
+    Parameters
+    ----------
+    planned
+        The test that is to be made.
+    bag
+        The gauges that are at hand, each with the water leg with which it would hang.
+
+    Notes
+    -----
+    A gauge can decide when a control that acts exactly where it shall passes with 95 %; one whose guard bands only just
+    leave a place in the middle would leave nearly every control undecided. The share of healthy controls left undecided
+    takes every place in the band as equally likely.
+
+    References
+    ----------
+    JCGM-106, 9 (risks of a decision), from memory.
+    """
+    expected = _expected(planned)
+    plans = tuple(_plan(planned, expected, gauge) for gauge in bag)
+    order = list(Suits)
+    ranked = tuple(sorted(plans, key=lambda plan: (order.index(plan.suits), _undecided(plan))))
+    best = ranked[0] if ranked and ranked[0].suits is Suits.DECIDES else None
+    assumed = () if planned.repeatability else ("ASSUMED_REPEATABILITY", "ASSUMED_LEAST_REPEATABILITY")
+    return TripPlan(
+        gauges=ranked,
+        take=None if best is None else best.gauge,
+        widest=_widest(planned, expected),
+        assumptions=(*components.ASSUMPTIONS, *assumed),
+    )
 
 
-def expected_rate(case: Case, set_pressure: GaugePa) -> Estimate | Missing:
-    """Rise of the pressure at low fire with no steam drawn [Pa/s]."""
-    raise NotImplementedError
+def _expected(planned: Planned) -> Repeatability:
+    """How the control is expected to repeat itself, before any reading of today."""
+    if planned.repeatability is not None:
+        return planned.repeatability
+    deviation = max(ASSUMED_REPEATABILITY * planned.set_pressure, ASSUMED_LEAST_REPEATABILITY)
+    return Repeatability(standard_deviation=deviation, degrees_of_freedom=0.0, pool=Pool.TODAY)
+
+
+def _plan(planned: Planned, expected: Repeatability, gauge: ReferenceGauge) -> GaugePlan:
+    parts = components.of_gauge(gauge, planned.rate)
+    if isinstance(parts, Missing):
+        return GaugePlan(gauge=gauge, suits=Suits.NOT_KNOWN, missing=parts.keys)
+    if gauge.in_date(planned.on) is InDate.NO:
+        return GaugePlan(gauge=gauge, suits=Suits.OUT_OF_DATE)
+    ends = [components.on_gauge(GaugePa(planned.set_pressure + side), gauge) for side in (-planned.band, planned.band)]
+    if not gauge.lowest <= ends[0] or not ends[1] <= gauge.highest:
+        return GaugePlan(gauge=gauge, suits=Suits.OUT_OF_RANGE)
+    decision = _decision(planned, expected, parts, planned.repeats)
+    fewest = next(
+        (repeats for repeats in range(1, MOST_REPEATS + 1) if _decides(planned, expected, parts, repeats)), None
+    )
+    return GaugePlan(
+        gauge=gauge,
+        suits=Suits.DECIDES if _decides(planned, expected, parts, planned.repeats) else Suits.CANNOT_DECIDE,
+        budget=None if decision is None else decision.mean,
+        acceptance=None if decision is None else decision.acceptance,
+        share_undecided=1.0 if decision is None else decision.undecided,
+        fewest_repeats=fewest,
+    )
+
+
+def _undecided(plan: GaugePlan) -> float:
+    return 1.0 if plan.share_undecided is None else plan.share_undecided
+
+
+def _decides(planned: Planned, expected: Repeatability, parts: tuple[Component, ...], repeats: int) -> bool:
+    decision = _decision(planned, expected, parts, repeats)
+    return decision is not None and decision.passes_in_the_middle >= CONFIDENCE
+
+
+def _decision(
+    planned: Planned, expected: Repeatability, parts: tuple[Component, ...], repeats: int
+) -> _Decision | None:
+    """What such a test could say; nothing where it would leave no degree of freedom."""
+    freedom = expected.degrees_of_freedom + repeats - 1
+    if freedom < 1:
+        return None
+    scatter = replace(expected, degrees_of_freedom=freedom)
+    mean = combined((*parts, components.of_mean(scatter, repeats)))
+    next_action = combined((*parts, components.of_next_action(scatter, repeats)))
+    acceptance = acceptance_of(planned.set_pressure, planned.band, mean, next_action)
+    spread = mean.standard_uncertainty
+    low, high = acceptance.lowest - planned.set_pressure, acceptance.highest - planned.set_pressure
+    if high <= low:
+        middle, passed = 0.0, 0.0
+    elif spread == 0.0:
+        middle, passed = float(low <= 0.0 <= high), (high - low) / (2.0 * planned.band)
+    else:
+        middle = _NORMAL.cdf(high / spread) - _NORMAL.cdf(low / spread)
+        passed = _share_up_to(high, planned.band, spread) - _share_up_to(low, planned.band, spread)
+    inside = 1.0 if spread == 0.0 else _within_limits(planned.band, spread)
+    return _Decision(mean=mean, acceptance=acceptance, passes_in_the_middle=middle, undecided=max(0.0, inside - passed))
+
+
+def _within_limits(band: float, spread: float) -> float:
+    """Share of healthy controls whose mean is read within the limits [1]; the others are called high or low."""
+    return _share_up_to(band, band, spread) - _share_up_to(-band, band, spread)
+
+
+def _share_up_to(limit: float, band: float, spread: float) -> float:
+    """Share of healthy controls, all over the band alike, whose mean is read at or below a limit [1]."""
+
+    def rising(score: float) -> float:
+        return score * _NORMAL.cdf(score) + _NORMAL.pdf(score)
+
+    return spread / (2.0 * band) * (rising((limit + band) / spread) - rising((limit - band) / spread))
+
+
+def _widest(planned: Planned, expected: Repeatability) -> DiffPa | None:
+    """Widest expanded uncertainty that can still decide [Pa]: the doubt of the gauge is widened until it cannot."""
+
+    def rows(doubt: float) -> tuple[Component, ...]:
+        normal = Component(
+            origin=Origin.CALIBRATION,
+            kind=Kind.B,
+            shape=Shape.NORMAL,
+            half_width=doubt,
+            divisor=1.0,
+            sensitivity=1.0,
+        )
+        return (normal,)
+
+    if not _decides(planned, expected, rows(0.0), planned.repeats):
+        return None
+    low, high = 0.0, float(planned.band)
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _decides(planned, expected, rows(middle), planned.repeats) else (low, middle)
+    decision = _decision(planned, expected, rows(low), planned.repeats)
+    return None if decision is None else DiffPa(decision.mean.expanded_uncertainty)
