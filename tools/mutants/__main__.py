@@ -33,6 +33,10 @@ NOT_FOR_MUTANTS = (
 )
 
 
+ENOUGH_S = 60.0
+"""Tests for so long have to keep silent without a fault in the slow way too"""
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and answer its exit code: 1 when too few mutants were killed."""
     asked = _parser().parse_args(arguments)
@@ -131,7 +135,7 @@ def _results(work: list[tuple[Mutant, list[str]]], reach: Reach, processes: int,
     quick = {mutant for mutant, _ in fast}
     slow = [(mutant, tests) for mutant, tests in work if mutant not in quick]
     # Without a fault both ways have to keep silent.
-    slow += [(mutant, tests) for mutant, tests in fast if mutant.kind == NO_FAULT]
+    slow += [(mutant, _within(ENOUGH_S, tests, reach.seconds)) for mutant, tests in fast if mutant.kind == NO_FAULT]
     if fast:
         for result in warm_results_of(fast, reach.seconds, processes, (*TESTS, *NOT_FOR_MUTANTS)):
             if isinstance(result, Result):

@@ -2,6 +2,7 @@
 
 import gc
 from collections.abc import Iterator
+from dataclasses import dataclass
 from types import CodeType, FunctionType
 
 from tools.mutants.finding import SOURCE, Mutant, source_of
@@ -11,27 +12,26 @@ class CannotPatch(Exception):
     """The fault cannot be put into what is imported."""
 
 
-def put(mutant: Mutant) -> None:
-    """Give every function that was made of the changed lines the changed body, wherever it is held.
+@dataclass(frozen=True, slots=True)
+class Patch:
+    """The functions that a fault is in, wherever they are held, and the body that each of them gets."""
+
+    bodies: tuple[tuple[FunctionType, CodeType], ...]
+
+    def put(self) -> None:
+        """Put the fault in."""
+        for function, code in self.bodies:
+            function.__code__ = code
+
+
+def patch_of(mutant: Mutant) -> Patch:
+    """How to put a fault into what is imported.
 
     Raises
     ------
     CannotPatch
         There is no such function, or its body does not fit.
     """
-    for function, code in _pairs(mutant):
-        function.__code__ = code
-
-
-def can_be_put(mutant: Mutant) -> bool:
-    """Whether :func:`put` can do it."""
-    try:
-        return bool(_pairs(mutant))
-    except CannotPatch:
-        return False
-
-
-def _pairs(mutant: Mutant) -> list[tuple[FunctionType, CodeType]]:
     path = str(SOURCE / mutant.module)
     changed = compile(source_of(mutant), path, "exec", dont_inherit=True)
     bodies = {(code.co_qualname, code.co_firstlineno): code for code in _bodies(changed)}
@@ -43,7 +43,7 @@ def _pairs(mutant: Mutant) -> list[tuple[FunctionType, CodeType]]:
         pairs.append((function, body))
     if not pairs:
         raise CannotPatch(mutant.name)
-    return pairs
+    return Patch(tuple(pairs))
 
 
 def _functions(path: str, line: int) -> list[FunctionType]:

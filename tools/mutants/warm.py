@@ -17,7 +17,7 @@ import pytest
 from _pytest.main import pytest_runtestloop as run_all
 
 from tools.mutants.finding import NO_FAULT, Mutant
-from tools.mutants.patching import can_be_put, put
+from tools.mutants.patching import CannotPatch, Patch, patch_of
 from tools.mutants.reaching import FLAGS, caches
 from tools.mutants.running import Chosen, End, Result, alone, child, find_only, results_of, waited
 
@@ -71,16 +71,18 @@ class _Parent:
         """In place of running what was collected."""
         places = {mutant: place for place, (mutant, _) in enumerate(self.work)}
         fits = []
+        patches = {}
         for mutant, tests in self.work:
-            if mutant.kind == NO_FAULT or can_be_put(mutant):
+            try:
+                patches[mutant] = Patch(()) if mutant.kind == NO_FAULT else patch_of(mutant)
                 fits.append((mutant, tests))
-            else:
+            except CannotPatch:
                 self.say({"place": places[mutant]})
-        _warm(session)
+        _warm()
         items = {item.nodeid: item for item in session.items}
 
         def test(mutant: Mutant, tests: Sequence[str], seconds: dict[str, float], told: Path) -> int:
-            return _test(session, [items[each] for each in tests], mutant, seconds, told)
+            return _test(session, [items[each] for each in tests], patches[mutant], seconds, told)
 
         for result in results_of(fits, self.seconds, self.processes, test):
             row = asdict(result) | {"place": places[result.mutant], "end": result.end.name}
@@ -90,7 +92,7 @@ class _Parent:
         return True
 
 
-def _warm(session: pytest.Session) -> None:
+def _warm() -> None:
     """Run the compiled loop once, so that no child has to load it; then forget every answer."""
     from evenfire.judgement.proofs.result import Scenario
     from tests.judgement.proofs.cases import as_found, proof_of
@@ -98,19 +100,17 @@ def _warm(session: pytest.Session) -> None:
     proof_of(as_found("vertical"), Scenario.HIGH_LIMIT_ALONE)
     for cache in caches():
         cache.cache_clear()
-    del session
     gc.collect()
     gc.freeze()
 
 
 def _test(
-    session: pytest.Session, chosen: list[pytest.Item], mutant: Mutant, seconds: dict[str, float], told: Path
+    session: pytest.Session, chosen: list[pytest.Item], patch: Patch, seconds: dict[str, float], told: Path
 ) -> int:
     """In a child: put the fault in, and run these tests until one notices it."""
     alone()
     os.environ["PYTEST_DEBUG_TEMPROOT"] = tempfile.mkdtemp(dir=told.parent)
-    if mutant.kind != NO_FAULT:
-        put(mutant)
+    patch.put()
     session.items = chosen
     session.testscollected = len(chosen)
     plugin = Chosen([item.nodeid for item in chosen], seconds)
