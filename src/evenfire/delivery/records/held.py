@@ -54,7 +54,8 @@ def container_of(store: Store, boiler: str) -> Container:
     named = {name for facts in told for name in facts.head.surveys}
     with store.read() as connection:
         asked = select(survey_documents.c.sha256, survey_documents.c.document)
-        documents = dict(connection.execute(asked.where(survey_documents.c.sha256.in_(named))).tuples().all())
+        rows = connection.execute(asked.where(survey_documents.c.sha256.in_(named))).all()
+    documents = dict(rows)
     files = {name: path for name, path in attached.items() if path.is_file()}
     return Container(boiler=boiler, records=kept, attachments=_Files(files), surveys=documents)
 
