@@ -52,7 +52,7 @@ HEAVY = (
     "_pytest.pytester_assertions",
 )
 MOST_MEMORY_BYTES = 8 << 30
-SLOWER_BY = 5.0
+SLOWER_BY = 3.0
 """A test that takes so many times its own processor time, and the allowance on top of it, is taken for hung"""
 ALLOWANCE_S = 10.0
 COLLECTING_S = 60.0
