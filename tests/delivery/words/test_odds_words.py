@@ -13,6 +13,7 @@ from evenfire.delivery.words.demands import DEMANDS
 from evenfire.delivery.words.measurement_saying import say_margin, say_pulls, say_room, say_why, stands, what_to_measure
 from evenfire.delivery.words.names import is_named
 from evenfire.delivery.words.odds_saying import say_basis, say_chance, say_what, to_do
+from evenfire.judgement.case import Case
 from evenfire.judgement.margins import Tier
 from evenfire.judgement.outcome import Route, TermName
 from evenfire.judgement.tolerance.counting import Counted, Rerun
@@ -138,7 +139,7 @@ def test_every_measurement_has_its_words_and_every_stake() -> None:
     every = [*measurements.MEASUREMENTS.values(), *measurements.OF_TERM.values(), measurements.OF_HIGH_LIMIT]
     for entry in every:
         assert entry.do.endswith(".")
-        assert places(entry.do) <= {"control"}
+        assert places(entry.do) <= {"control", "at", "factor"}
         assert places(entry.write) <= {"role"}
         assert not UNSAFE.search(entry.do)
 
@@ -148,7 +149,7 @@ def test_every_instruction_is_whole(measurement: Measurement) -> None:
     of_control = {"trip point": "tolerance", "water leg": "water_leg", "control lag": "lag"}.get(measurement.value)
     for role in Role if of_control else (None,):
         keys = () if role is None else (f"controls.{role.value}.{of_control}",)
-        entry = what_to_measure(help_(measurement, *keys))
+        entry = what_to_measure(help_(measurement, *keys), laundry(), US)
         for text in (entry.name, entry.do, entry.write):
             assert "{control}" not in text
             assert "{role}" not in text
@@ -158,8 +159,8 @@ def test_every_instruction_is_whole(measurement: Measurement) -> None:
 
 
 def test_the_high_limit_is_not_proved_as_the_others_are() -> None:
-    high = what_to_measure(help_(Measurement.TRIP_POINT, "controls.high_limit.tolerance"))
-    other = what_to_measure(help_(Measurement.TRIP_POINT, "controls.operating_limit.tolerance"))
+    high = what_to_measure(help_(Measurement.TRIP_POINT, "controls.high_limit.tolerance"), laundry(), US)
+    other = what_to_measure(help_(Measurement.TRIP_POINT, "controls.operating_limit.tolerance"), laundry(), US)
     assert "one person at the stop" in high.do
     assert "temporary change" in high.do
     assert "temporary change" not in other.do
@@ -167,11 +168,27 @@ def test_the_high_limit_is_not_proved_as_the_others_are() -> None:
 
 
 def test_each_run_on_is_read_from_its_own_fire() -> None:
-    full = what_to_measure(help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_FULL_FIRE))
-    low = what_to_measure(help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_CUT_OUT))
+    full = what_to_measure(
+        help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_FULL_FIRE), laundry(), US
+    )
+    low = what_to_measure(help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_CUT_OUT), laundry(), US)
     assert 'firing = "full"' in full.write
-    assert "well below cut-out" in full.do
+    assert "the gauge passes" in full.do
     assert 'firing = "low"' in low.write
+
+
+def test_a_run_on_is_read_below_every_limit_and_told_for_the_trip() -> None:
+    # The laundry: full fire up to 110 psi by the dial, which water leg and tolerance bring to 107.8; at the trip of 140
+    # the same heat raises the pressure by a fifth more.
+    full = what_to_measure(
+        help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_FULL_FIRE), laundry(), US
+    )
+    assert "the gauge passes 107.8 psi" in full.do
+    assert "times 1.21: at the trip" in full.do
+    unread = case_of(survey({"boiler.as_found.high_limit": None}))
+    blind = what_to_measure(help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_FULL_FIRE), unread, US)
+    assert "a pressure well below cut-out" in blind.do
+    assert "times 1.5:" in blind.do
 
 
 @pytest.mark.parametrize(
@@ -211,6 +228,11 @@ def test_a_safety_margin_that_is_short_says_that_a_dial_has_to_move() -> None:
     assert "a dial has to move before the boiler is left" in say_why(best, margin(-9.0, tier=Tier.NEVER_RELAXED), US)
     assert "it is not sure" in say_why(best, margin(1.0, tier=Tier.NEVER_RELAXED), US)
     assert "Once measured: give or take 0.5 psi" in say_why(best, margin(1.0), US)
+
+
+@cache
+def laundry() -> Case:
+    return case_of(survey())
 
 
 @cache

@@ -11,8 +11,8 @@ from evenfire.delivery.report.outcome_json import Json, number
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import CAUTIONS, Show
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
-from evenfire.delivery.words.measurement_saying import say_margin, say_why, what_to_measure
-from evenfire.judgement.tolerance.sensitivity import Help, MarginPulls, Sensitivity
+from evenfire.delivery.words.measurement_saying import name_of_measurement, say_margin, say_why, what_to_measure
+from evenfire.judgement.tolerance.sensitivity import Help, MarginPulls
 
 FORMAT: Final = "evenfire.measure/1"
 
@@ -43,7 +43,7 @@ def _boiler(boiler: BoilerPulls, show: Show) -> dict[str, Json]:
         "identity": found.identity,
         "route": found.route.value,
         "missing": list(found.missing),
-        "measure_first": _first(found, show),
+        "measure_first": _first(boiler, show),
         "margins": [_margin(each, show) for each in found.margins],
         "not_judged": [{"code": code, "missing": list(missing)} for code, missing in found.not_weighed],
         "not_varied": list(found.not_varied),
@@ -51,12 +51,12 @@ def _boiler(boiler: BoilerPulls, show: Show) -> dict[str, Json]:
     }
 
 
-def _first(found: Sensitivity, show: Show) -> Json:
-    best = found.most_helpful
+def _first(boiler: BoilerPulls, show: Show) -> Json:
+    found, best = boiler.found, boiler.found.most_helpful
     margin = None if best is None else found.of(best.code)
     if best is None or margin is None:
         return None
-    entry = what_to_measure(best)
+    entry = what_to_measure(best, boiler.case, show)
     told: dict[str, Json] = {"code": best.code, "stake": margin.stake.name.lower(), **_help(best)}
     return {**told, "do": entry.do, "why": say_why(best, margin, show), "write": entry.write}
 
@@ -85,7 +85,7 @@ def _margin(margin: MarginPulls, show: Show) -> Json:
 def _help(help_: Help) -> dict[str, Json]:
     return {
         "measurement": help_.measurement.value,
-        "name": what_to_measure(help_).name,
+        "name": name_of_measurement(help_),
         "keys": list(help_.keys),
         "before_pa": help_.before,
         "after_pa": help_.after,

@@ -50,7 +50,7 @@ def _boiler(answer: Measure, boiler: BoilerPulls, page: Page, *, every: bool) ->
         [
             page.title(who(answer.plant_file, boiler.case.boiler)),
             page.paragraph(f"{plate[0].upper()}{plate[1:]}. {_which(boiler)}"),
-            _first(found, answer.plant_file.name, page),
+            _first(boiler, answer.plant_file.name, page),
             *(_margins(found, answer.plant_file.name, page, every=every) if found.margins else ()),
         ]
     )
@@ -63,15 +63,16 @@ def _which(boiler: BoilerPulls) -> str:
     return f"Settings {boiler.case.which.value}{when}{stale}."
 
 
-def _first(found: Sensitivity, file: str, page: Page) -> str:
+def _first(boiler: BoilerPulls, file: str, page: Page) -> str:
     """The one measurement, as an instruction; what the survey lacks comes even before it."""
+    found = boiler.found
     lines = [page.labelled("SURVEY", text) for text in _missing(found)]
     best = found.most_helpful
     margin = None if best is None else found.of(best.code)
     if best is None or margin is None:
         lines += [page.paragraph(words.NO_MEASUREMENT)] if found.margins else []
         return page.heading(words.FIRST) + "\n" + "\n".join(lines)
-    entry = what_to_measure(best)
+    entry = what_to_measure(best, boiler.case, page.show)
     lines += [
         page.labelled("MEASURE", f"{entry.name.upper()}. {entry.do}"),
         page.labelled("why", say_why(best, margin, page.show)),

@@ -1,6 +1,8 @@
 """What is said of a margin, of the values that move it and of the measurement that would make it surer."""
 
 from collections.abc import Iterator
+from math import ceil
+from typing import Final
 
 from evenfire.delivery.units import Rounding, UnitSystem, show_signed
 from evenfire.delivery.words import measurements as words
@@ -8,22 +10,27 @@ from evenfire.delivery.words.demands import DEMANDS
 from evenfire.delivery.words.entry import Show
 from evenfire.delivery.words.measurements import MeasurementWords
 from evenfire.delivery.words.names import PARTS, name_of_key
+from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import PART_OF_ROLE
 from evenfire.judgement.tolerance.measurements import Measurement
+from evenfire.judgement.tolerance.reading_run_on import reading_of_run_on
 from evenfire.judgement.tolerance.sensitivity import Help, MarginPulls, MotionPull, Stake
 from evenfire.plant.controls import Role
-from evenfire.plant.known import Origin
+from evenfire.plant.known import Missing, Origin
 from evenfire.si import Dimension, Quantity
 
+NOISE: Final = 1e-6
+"""Of a factor that is a whole hundredth [1]."""
 
-def what_to_measure(help_: Help) -> MeasurementWords:
-    """The measurement as an instruction, its control named."""
-    role = _control(help_)
-    entry = words.OF_TERM.get(help_.term, words.MEASUREMENTS[help_.measurement]) if help_.term else None
-    entry = words.MEASUREMENTS[help_.measurement] if entry is None else entry
-    if help_.measurement is Measurement.TRIP_POINT and role is Role.HIGH_LIMIT:
-        entry = words.OF_HIGH_LIMIT
-    places = {"control": "" if role is None else PARTS[PART_OF_ROLE[role]], "role": "" if role is None else role.value}
+
+def name_of_measurement(help_: Help) -> str:
+    """What is measured, its control named."""
+    return _entry(help_).name.format_map(_places(help_))
+
+
+def what_to_measure(help_: Help, case: Case, show: Show) -> MeasurementWords:
+    """The measurement as an instruction, its control named and its pressure given."""
+    entry, places = _entry(help_), {**_places(help_), **_reading(case, show)}
     return MeasurementWords(
         name=entry.name.format_map(places), do=entry.do.format_map(places), write=entry.write.format_map(places)
     )
@@ -63,7 +70,7 @@ def say_pulls(margin: MarginPulls, most: int, system: UnitSystem, show: Show) ->
 
 def say_help(help_: Help, show: Show) -> str:
     """What the best measurement does for a margin."""
-    return words.HELP.format(name=what_to_measure(help_).name, after=_size(help_.after, show))
+    return words.HELP.format(name=name_of_measurement(help_), after=_size(help_.after, show))
 
 
 def stands(margin: MarginPulls) -> str:
@@ -106,3 +113,24 @@ def _control(help_: Help) -> Role | None:
     if help_.term is not None or not help_.keys or not help_.keys[0].startswith("controls."):
         return None
     return Role(help_.keys[0].split(".")[1])
+
+
+def _entry(help_: Help) -> MeasurementWords:
+    if help_.measurement is Measurement.TRIP_POINT and _control(help_) is Role.HIGH_LIMIT:
+        return words.OF_HIGH_LIMIT
+    entry = words.MEASUREMENTS[help_.measurement]
+    return entry if help_.term is None else words.OF_TERM.get(help_.term, entry)
+
+
+def _places(help_: Help) -> dict[str, str]:
+    role = _control(help_)
+    return {"control": "" if role is None else PARTS[PART_OF_ROLE[role]], "role": "" if role is None else role.value}
+
+
+def _reading(case: Case, show: Show) -> dict[str, str]:
+    """Where a run-on from full fire is read, and how much more it is at the trip; rounded to the careful side."""
+    reading = reading_of_run_on(case)
+    if isinstance(reading, Missing):
+        return {"at": words.WELL_BELOW, "factor": words.AT_MOST_SO_MUCH_MORE}
+    at = show(Quantity(reading.at, Dimension.GAUGE_PRESSURE), rounding=Rounding.UP)
+    return {"at": at, "factor": f"{ceil(100.0 * reading.factor - NOISE) / 100.0:.2f}"}

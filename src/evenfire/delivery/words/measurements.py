@@ -11,7 +11,11 @@ from evenfire.judgement.tolerance.sensitivity import Stake
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeasurementWords:
-    """One measurement; ``{control}`` is which control, ``{role}`` its table in the plant file."""
+    """One measurement.
+
+    ``{control}`` is which control, ``{role}`` its table in the plant file; ``{at}`` is where a run-on from full fire is
+    read, and ``{factor}`` how much more it is at the trip.
+    """
 
     name: str
     """After "the" """
@@ -31,11 +35,15 @@ _RUN_ON_AT_CUT_OUT: Final = MeasurementWords(
 )
 _RUN_ON_AT_FULL_FIRE: Final = MeasurementWords(
     name="run-on after a stop at full fire",
-    do="With the boiler hot, no steam drawn and the plant consenting, let it fire in automatic. While it stands at "
-    "full fire, well below cut-out, stop the burner with its own switch. Read the gauge at the stop and at the highest "
-    "it comes to. Three times; take the largest difference. No limit has to act and none is bypassed.",
+    do="With the boiler hot, no steam drawn and the plant consenting, let it come up in automatic from well below. "
+    "When it stands at full fire and the gauge passes {at}, stop the burner with its own switch. Read the gauge at the "
+    "stop and at the highest it comes to. Three times; take the largest difference, times {factor}: at the trip the "
+    "same heat raises the pressure by that much more. No limit has to act and none is bypassed.",
     write='measured.run_on = [{{ rise = "...", firing = "full", load = "none" }}], with your number.',
 )
+WELL_BELOW: Final = "a pressure well below cut-out"
+AT_MOST_SO_MUCH_MORE: Final = "1.5"
+"""Where it cannot be computed how much: more than storage changes between any cut-in and trip of a sound setting."""
 
 MEASUREMENTS: Final[Mapping[Measurement, MeasurementWords]] = {
     Measurement.RUN_ON: _RUN_ON_AT_CUT_OUT,
@@ -162,7 +170,7 @@ STAKES: Final[Mapping[Stake, str]] = {
     Stake.SAFETY: "Safety hangs on it, and it is not sure",
     Stake.VERDICT: "Whether it holds hangs on this",
     Stake.AMOUNT: "It is short beyond doubt, and a dial has to move; how far hangs on this",
-    Stake.NOTHING: "Nothing is in doubt with these settings, so nothing has to be measured. Nearest to a doubt comes this",
+    Stake.NOTHING: "Nothing is in doubt with these settings; nothing has to be measured. Nearest to a doubt comes this",
 }
 """Why of all measurements this one."""
 SAFETY_IS_SHORT: Final = (
