@@ -13,6 +13,7 @@ from evenfire.delivery.intake.assumptions import Assumption
 from evenfire.delivery.intake.plant_file import read_plant_file
 from evenfire.delivery.intake.schema import plant_file_schema
 from evenfire.delivery.report.schemas import CHECK_SCHEMA, PROVE_SCHEMA, RUN_SCHEMA, SETTLE_SCHEMA
+from evenfire.delivery.report.verify_json import VERIFY_SCHEMA
 from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.words import BASES, CAUTIONS, ENTRIES, SEVERITIES_EXPLAINED
 from evenfire.judgement.outcome import Severity
@@ -45,6 +46,7 @@ def pages() -> dict[str, str]:
         "docs/reference/prove.schema.json": _schema(PROVE_SCHEMA),
         "docs/reference/settle.schema.json": _schema(SETTLE_SCHEMA),
         "docs/reference/run.schema.json": _schema(RUN_SCHEMA),
+        "docs/reference/verify.schema.json": _schema(VERIFY_SCHEMA),
         "docs/img/laundry-stack.svg": laundry_stack(),
     }
 

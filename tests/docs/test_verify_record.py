@@ -8,8 +8,17 @@ from pathlib import Path
 
 import pytest
 
-from evenfire.delivery.records.container import container_bytes
-from evenfire.delivery.records.json_places import MOST_VALUES
+from evenfire.delivery.records.container import CONTAINER_FORMAT, LARGEST_FILE, MOST_RECORDS, container_bytes
+from evenfire.delivery.records.json_places import DEEPEST, MOST_VALUES
+from evenfire.delivery.records.key_files import ASSUMED_ROUNDS
+from evenfire.delivery.records.record import (
+    DEEPEST_CONTENT,
+    DOMAIN,
+    LONGEST_TEXT,
+    MOST_PARENTS,
+    MOST_VALUES_IN_CONTENT,
+    RECORD_FORMAT,
+)
 from evenfire.delivery.records.verification import Known
 from evenfire.delivery.records.verifying import take_file
 from tests.delivery.records.signed_examples import ADA, BEN, container, history
@@ -81,3 +90,18 @@ def see_agreement(count: int, folder: Path) -> None:
         other = places.choice([value for value in range(256) if value != whole[place]])
         data = whole[:place] + bytes([other]) + whole[place + 1 :]
         assert answers(data, folder) == (CHANGED, CHANGED), f"byte {place} as {other}"
+
+
+def test_the_page_states_the_limits_that_hold() -> None:
+    page = " ".join((SCRIPT.parent / "record-format.md").read_text(encoding="utf-8").split())
+    for stated in (
+        f"At most {LARGEST_FILE:,} bytes, {MOST_RECORDS:,} records, {DEEPEST} levels and {MOST_VALUES:,} values",
+        f"at most {DEEPEST_CONTENT} levels deep and holds at most {MOST_VALUES_IN_CONTENT:,} values",
+        f"at most {MOST_PARENTS};",
+        f"at most {LONGEST_TEXT} characters",
+        f"{ASSUMED_ROUNDS:,} rounds",
+        f'"{RECORD_FORMAT}"',
+        f'"{CONTAINER_FORMAT}"',
+        f"`{DOMAIN.decode().strip()}` and a line feed ({len(DOMAIN)} bytes together)",
+    ):
+        assert stated in page, stated
