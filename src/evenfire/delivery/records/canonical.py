@@ -8,7 +8,7 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from evenfire.delivery.records.json_places import DEEPEST, Path, measure, path_at, path_text
+from evenfire.delivery.records.json_places import DEEPEST, MOST_VALUES, Path, measure, path_at, path_text
 from evenfire.errors import BadContent
 
 Content = str | int | bool | None | Sequence["Content"] | Mapping[str, "Content"]
@@ -34,7 +34,7 @@ def canonical_bytes(content: Content) -> bytes:
     return _text(_sorted(content, ())).encode("utf-8")
 
 
-def read_canonical(data: bytes) -> Plain:
+def read_canonical(data: bytes, *, deepest: int = DEEPEST, most_values: int = MOST_VALUES) -> Plain:
     """The content of these bytes, if they are its one encoding.
 
     Raises
@@ -42,7 +42,7 @@ def read_canonical(data: bytes) -> Plain:
     BadContent
         They are not, or they are beyond a limit; the error says where.
     """
-    content = parsed(data)
+    content = parsed(data, deepest=deepest, most_values=most_values)
     require_same(data, canonical_bytes(content))
     return content
 
@@ -60,7 +60,7 @@ def require_same(data: bytes, encoded: bytes) -> None:
     )
 
 
-def parsed(data: bytes) -> Plain:
+def parsed(data: bytes, *, deepest: int = DEEPEST, most_values: int = MOST_VALUES) -> Plain:
     """The content of JSON bytes, in whatever way they are written, within the limits of what is read at all.
 
     Raises
@@ -75,7 +75,7 @@ def parsed(data: bytes) -> Plain:
     except UnicodeDecodeError as error:
         where = f"byte {error.start + 1}, {path_at(data, error.start)}"
         raise BadContent(path=where, found="no UTF-8", must_be="text in UTF-8") from None
-    measure(data)
+    measure(data, deepest=deepest, most_values=most_values)
     try:
         content: Plain = json.loads(text, object_pairs_hook=_object, parse_int=_integer)
     except json.JSONDecodeError as error:

@@ -9,7 +9,6 @@ from enum import Enum
 from typing import Final
 
 from evenfire.delivery.records.canonical import Content, Plain, canonical_bytes, read_canonical
-from evenfire.delivery.records.json_places import measure
 from evenfire.delivery.records.keys import PublicKey
 from evenfire.errors import BadContent
 
@@ -145,8 +144,8 @@ def facts_of(content: bytes) -> RecordFacts:
     BadContent
         It is not canonical, or it has not the shape of a record; the error carries the path to what is wrong.
     """
-    measure(content, deepest=DEEPEST_CONTENT, most_values=MOST_VALUES_IN_CONTENT)
-    whole = _object(read_canonical(content), "", None)
+    read = read_canonical(content, deepest=DEEPEST_CONTENT, most_values=MOST_VALUES_IN_CONTENT)
+    whole = _object(read, "", None)
     if whole.get("format") != RECORD_FORMAT:
         raise BadContent(path="format", found=ascii(whole.get("format")), must_be=f"{RECORD_FORMAT!r} for this program")
     _object(whole, "", _KEYS)
