@@ -1,17 +1,18 @@
-"""What the acts of a visit answer: whole, frozen, complete at birth."""
+"""What the acts of a visit and of its records answer: whole, frozen, complete at birth."""
 
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from evenfire.delivery.answers import BoilerCheck, BoilerSettle, Ending, Identity, ending_of
+from evenfire.delivery.answers import BoilerCheck, BoilerSettle, Ending, Identity, Verified, ending_of
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.records.drafts import KeptDraft
 from evenfire.delivery.records.entries import Recorded
 from evenfire.delivery.records.record import SignedRecord, Signer
 from evenfire.delivery.records.registers import KeptBoiler, Person
 from evenfire.delivery.records.surveys import SurveyRevision, Taken
+from evenfire.delivery.records.verification import Verification
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.standing import Barred, Flagged, TripsSeen
@@ -72,8 +73,6 @@ class EnteredSheet:
 
     judged: "JudgedVisit"
     new: tuple[Recorded, ...]
-    same: int
-    """Fields of the sheet that had been entered before"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,3 +175,38 @@ class SignedVisit:
     """UTC"""
     backup: Path
     """Where the backup stands that was made after it"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmendedVisit:
+    """An amendment that was signed."""
+
+    record: SignedRecord
+    amends: str
+    """Id of the record that it amends"""
+    signer: Signer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedOn:
+    """A file of records that was written."""
+
+    file: Path
+    boiler: KeptBoiler
+    verification: Verification
+    """Of what was written"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenIn:
+    """A file of records that was judged, and taken in where it verifies."""
+
+    verified: Verified
+    new: tuple[str, ...]
+    """Ids of the records that were not here before"""
+    is_taken: bool
+
+    @property
+    def ending(self) -> Ending:
+        """As verifying ends: what does not verify is not taken."""
+        return self.verified.ending

@@ -1,6 +1,7 @@
 """The sheet that a technician fills in: what changed is taken, once, and nothing else."""
 
 import re
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
@@ -8,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evenfire.delivery.intake.visit_sheet import SheetHead, entries_of, read_sheet, sheet_text
+from evenfire.delivery.intake.visit_sheet import SheetHead, Typist, entries_of, read_sheet, sheet_text
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.fields import DIALS, MANY, ONCE, REPEATED
 from evenfire.delivery.visits.folding import folded
@@ -24,9 +25,9 @@ def head(number: int = 1) -> SheetHead:
     )
 
 
-def entered(text: str, minutes: int = 0) -> tuple[Entry, ...]:
-    at = AT + timedelta(minutes=minutes)
-    return entries_of(read_sheet(text.encode(), "sheet"), author="tech-1", device="laptop", at=at, ambient=None)
+def entered(text: str, stand: Sequence[Entry] = (), minutes: int = 0) -> tuple[Entry, ...]:
+    by = Typist(author="tech-1", device="laptop", at=AT + timedelta(minutes=minutes), ambient=None)
+    return entries_of(read_sheet(text.encode(), "sheet"), folded(stand), by)
 
 
 def filled(text: str, table: str, key: str, value: str) -> str:
@@ -43,7 +44,7 @@ def test_an_untouched_sheet_enters_nothing() -> None:
         entry(2, "trip.1.reading.2", "139 psi"),
         entry(3, "note.1.text", 'a "quoted"\nnote \\ here'),
     ]
-    assert entered(sheet_text(head(), folded(stand))) == ()
+    assert entered(sheet_text(head(), folded(stand)), stand) == ()
 
 
 def test_a_filled_field_becomes_one_entry_based_on_what_stood_there() -> None:
@@ -60,9 +61,30 @@ def test_a_field_that_was_emptied_takes_back_what_stood_there() -> None:
     assert folded([*stand, *made]).text("as_found.high_limit") is None
 
 
-def test_the_same_sheet_entered_twice_makes_the_same_entries() -> None:
+def test_the_same_sheet_entered_twice_is_entered_once() -> None:
     text = filled(sheet_text(head(), folded([])), "as_found", "high_limit", '"145 psi"')
-    assert entered(text) == entered(text)
+    first = entered(text)
+    assert entered(text) == first
+    assert entered(text, first, minutes=5) == ()
+
+
+def test_a_sheet_that_was_entered_is_corrected_and_entered_again_without_a_conflict() -> None:
+    text = filled(sheet_text(head(), folded([])), "as_found", "high_limit", '"145 psi"')
+    stand = list(entered(text))
+    for minutes, value in enumerate(("145.5 psi", "", "145 psi", "145.5 psi"), 1):
+        stand += entered(filled(text, "as_found", "high_limit", f'"{value}"'), stand, minutes)
+        draft = folded(stand)
+        assert not draft.conflicts
+        assert draft.text("as_found.high_limit") == (value or None)
+    assert len(stand) == 5
+
+
+def test_what_another_device_entered_meanwhile_is_never_overwritten() -> None:
+    text = sheet_text(head(), folded([]))
+    stand = [*entered(filled(text, "as_found", "high_limit", '"145 psi"'))]
+    stand.append(entry(7, "as_found.high_limit", "150 psi", minute=60))
+    stand += entered(filled(text, "as_found", "high_limit", '"146 psi"'), stand, minutes=70)
+    assert [each.text for each in folded(stand).conflicts[0].heads] == ["150 psi", "146 psi"]
 
 
 def test_two_sheets_filled_apart_make_a_conflict_that_the_next_sheet_shows() -> None:
@@ -72,8 +94,8 @@ def test_two_sheets_filled_apart_make_a_conflict_that_the_next_sheet_shows() -> 
     text = sheet_text(head(3), folded(both))
     shown = "TWO VALUES STAND HERE: '145 psi' (laptop, 2026-11-25 15:00 UTC) and '150 psi'"
     assert shown in " ".join(text.replace("\n#", "").split())
-    assert entered(text) == ()
-    settled = entered(filled(text, "as_found", "high_limit", '"150 psi"'))
+    assert entered(text, both) == ()
+    settled = entered(filled(text, "as_found", "high_limit", '"150 psi"'), both)
     assert folded([*both, *settled]).text("as_found.high_limit") == "150 psi"
 
 
@@ -149,7 +171,7 @@ TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs"]), m
 @given(st.dictionaries(st.sampled_from(PATHS), TEXTS, max_size=12))
 def test_any_text_in_any_field_survives_the_sheet(texts: dict[str, str]) -> None:
     stand = [entry(number, path, text) for number, (path, text) in enumerate(texts.items(), 1)]
-    assert entered(sheet_text(head(), folded(stand))) == ()
+    assert entered(sheet_text(head(), folded(stand)), stand) == ()
 
 
 def test_every_dial_of_a_plant_file_stands_on_the_sheet_as_found_and_as_left() -> None:

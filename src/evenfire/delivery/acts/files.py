@@ -6,7 +6,18 @@ from evenfire.errors import BadRequest
 
 
 def write_new(path: Path, text: str) -> None:
-    """Write a new file; an existing one is never touched.
+    """Write a new text file; an existing one is never touched.
+
+    Raises
+    ------
+    BadRequest
+        There is something at ``path`` already, or it cannot be written.
+    """
+    write_new_bytes(path, text.encode("utf-8"))
+
+
+def write_new_bytes(path: Path, content: bytes) -> None:
+    """Write a new file of any kind; an existing one is never touched.
 
     Raises
     ------
@@ -14,8 +25,8 @@ def write_new(path: Path, text: str) -> None:
         There is something at ``path`` already, or it cannot be written.
     """
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with path.open("xb") as file:
+            file.write(content)
     except FileExistsError:
         raise BadRequest(f"{path} is there already and was left as it is. Choose another name.") from None
     except OSError as error:

@@ -15,7 +15,7 @@ from evenfire.delivery.intake.opening import file_bytes
 from evenfire.delivery.intake.plant_file import PlantFile, revision_of
 from evenfire.delivery.intake.proposed_text import entries_of as proposal_texts
 from evenfire.delivery.intake.toml_text import parsed
-from evenfire.delivery.intake.visit_sheet import Written, entries_of, entry_of, read_sheet
+from evenfire.delivery.intake.visit_sheet import Typist, entries_of, entry_of, read_sheet
 from evenfire.delivery.records import attachments, drafts, entries, registers, surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, KeptDraft
@@ -146,26 +146,14 @@ def enter_sheet(store: Store, path: Path, by: Person) -> EnteredSheet:
     sheet = read_sheet(file_bytes(path), path.name)
     at = at_visit(store, sheet.visit)
     ambient = AbsPa(at.plant_file.plant.site.ambient.value)
-    moment = store.clock()
-    made = list(entries_of(sheet, author=by.id, device=COMMAND_LINE, at=moment, ambient=ambient))
+    typist = Typist(author=by.id, device=COMMAND_LINE, at=store.clock(), ambient=ambient)
+    made = list(entries_of(sheet, at.fold, typist))
     for photo in sheet.photos:
         kept = attachments.attach_photograph(store, _photograph(path.parent / photo.text), photo.text)
-        written = Written(path=photo.path, text=kept.sha256, based_on=photo.based_on)
-        made.append(
-            entry_of(
-                written,
-                visit=sheet.visit,
-                sheet=sheet.sheet,
-                author=by.id,
-                device=COMMAND_LINE,
-                at=moment,
-                ambient=ambient,
-            )
-        )
-    known = {entry.id for entry in at.entries}
-    new = entries.record_all(store, [entry for entry in made if entry.id not in known])
-    judged_now = judged(store, at_visit(store, sheet.visit))
-    return EnteredSheet(judged=judged_now, new=new, same=len(made) - len(new))
+        entry = entry_of(replace(photo, text=kept.sha256), sheet, at.fold, typist)
+        made += [] if entry is None else [entry]
+    new = entries.record_all(store, made)
+    return EnteredSheet(judged=judged(store, at_visit(store, sheet.visit)), new=new)
 
 
 def settle_visit(

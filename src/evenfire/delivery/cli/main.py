@@ -28,7 +28,9 @@ from evenfire.delivery.cli.options import (
     terminal_width,
 )
 from evenfire.delivery.cli.progress import on_terminal
+from evenfire.delivery.cli.store import store_app
 from evenfire.delivery.cli.verify import verify
+from evenfire.delivery.cli.visit import visit_app
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadInput, EvenfireError
 
@@ -120,7 +122,7 @@ def settle(
         told = (
             f"Wrote the proposal for {', '.join(written)} into {plant}."
             if written
-            else "Wrote nothing: nothing fits, or the high limit alone does not stop it in motion."
+            else "Wrote nothing: nothing fits, or not all of it holds in motion."
         )
         typer.echo(told, err=True)
     raise typer.Exit(done.ending.value)
@@ -232,9 +234,11 @@ def prove(
 
 app.command()(tolerance.odds)
 app.command()(tolerance.measure)
-app.command()(verify)
 app.command()(papers.sheet)
 app.command()(papers.card)
+app.command()(verify)
+app.add_typer(visit_app)
+app.add_typer(store_app)
 
 
 @app.callback(invoke_without_command=True)

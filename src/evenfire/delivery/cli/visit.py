@@ -30,7 +30,9 @@ VisitId = Annotated[str | None, typer.Argument(help="Beginning of its id; withou
 
 @visit_app.command("new")
 def new_visit(
-    plant: Annotated[Path | None, typer.Argument(help="A plant file; it is taken into the store as the survey.")] = None,
+    plant: Annotated[
+        Path | None, typer.Argument(help="A plant file, taken into the store as survey.")
+    ] = None,
     boiler: BoilerName = None,
     sheet: Annotated[Path | None, typer.Option(help="Where the sheet to fill in is written.")] = None,
     by: By = None,
@@ -38,14 +40,13 @@ def new_visit(
     units: Units = UnitSystem.US,
 ) -> None:
     """Open a visit at a boiler and write the sheet to fill in there."""
-    from evenfire.delivery.acts import files, storing, visiting
+    from evenfire.delivery.acts import files, judging_visit, storing, visiting
     from evenfire.delivery.report.visit_text import opened_text, sheet_of
 
     with storing.opened(store) as kept:
         opened = visiting.open_visit(kept, visiting.person_named(kept, by), plant=plant, boiler=boiler)
-        at = visiting.at_visit(kept, opened.draft.id)
-        path = sheet or Path(f"visit-{opened.draft.id[:8]}.toml")
-        files.write_new(path, sheet_of(visiting.judged(kept, at), units))
+        path = sheet or Path(f"visit-{opened.at.draft.id[:8]}.toml")
+        files.write_new(path, sheet_of(judging_visit.judged(kept, opened.at), units))
         typer.echo(opened_text(opened, path, units, terminal_width()))
 
 
@@ -62,15 +63,12 @@ def enter(
 
     with storing.opened(store) as kept:
         entered = visiting.enter_sheet(kept, sheet, visiting.person_named(kept, by))
-        judged = visiting.judged(kept, entered.at)
-    typer.echo(entered_text(entered, judged, units, terminal_width()))
-    raise typer.Exit(judged.ending.value)
+    typer.echo(entered_text(entered, units, terminal_width()))
+    raise typer.Exit(entered.judged.ending.value)
 
 
 @visit_app.command("settle")
-def settle(
-    visit: VisitId = None, by: By = None, store: StorePlace = None, units: Units = UnitSystem.US
-) -> None:
+def settle(visit: VisitId = None, by: By = None, store: StorePlace = None, units: Units = UnitSystem.US) -> None:
     """Choose settings from the survey and what was read on this visit; they and their moves stand in the visit then."""
     from evenfire.delivery.acts import storing, visiting
     from evenfire.delivery.report.visit_text import settled_text
@@ -93,7 +91,7 @@ def show(
     json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
 ) -> None:
     """Show how a visit stands: what bars signing, dials as found, proposed and left, tests; without one, all open."""
-    from evenfire.delivery.acts import files, storing, visiting
+    from evenfire.delivery.acts import files, judging_visit, storing, visiting
     from evenfire.delivery.report.visit_json import visit_json
     from evenfire.delivery.report.visit_text import open_visits_text, sheet_of, visit_text
 
@@ -103,7 +101,7 @@ def show(
             typer.echo(open_visits_text(listed, terminal_width()))
             return
         with on_terminal() as watch:
-            judged = visiting.judged(kept, visiting.at_visit(kept, visit), watch)
+            judged = judging_visit.judged(kept, visiting.at_visit(kept, visit), watch)
     if sheet is not None:
         files.write_new(sheet, sheet_of(judged, units))
         typer.echo(f"Wrote {sheet}. Fill it in, then: evenfire visit enter {sheet}")
@@ -123,12 +121,12 @@ def sign(
     units: Units = UnitSystem.US,
 ) -> None:
     """Sign a visit: its settings as left are judged and proved once more, and nothing of it changes afterwards."""
-    from evenfire.delivery.acts import signing, storing, visiting
+    from evenfire.delivery.acts import judging_visit, signing, storing, visiting
     from evenfire.delivery.report.visit_text import signed_text
 
     with storing.opened(store) as kept, on_terminal() as watch:
         person = visiting.person_named(kept, by)
-        judged = visiting.judged(kept, visiting.at_visit(kept, visit), watch)
+        judged = judging_visit.judged(kept, visiting.at_visit(kept, visit), watch)
         signing.require_signable(judged)
         signed = signing.sign_visit(kept, judged, person, passphrase(passphrase_file, person.name), units)
     typer.echo(signed_text(signed, units, terminal_width()))
@@ -152,8 +150,8 @@ def amend(
     typer.echo(amended_text(amended, terminal_width()))
 
 
-def passphrase(file: Path | None, name: str) -> str:
-    """What opens the key of a person: from a file, the environment, or typed unseen."""
+def passphrase(file: Path | None, name: str, *, confirm: bool = False) -> str:
+    """What opens the key of a person: from a file, the environment, or typed unseen, twice where it is a new one."""
     if file is not None:
         try:
             lines = file.read_text(encoding="utf-8").splitlines()
@@ -162,5 +160,5 @@ def passphrase(file: Path | None, name: str) -> str:
         return lines[0] if lines else ""
     if PASSPHRASE in os.environ:
         return os.environ[PASSPHRASE]
-    typed: str = typer.prompt(f"Passphrase of {name}", hide_input=True, err=True)
+    typed: str = typer.prompt(f"Passphrase of {name}", hide_input=True, confirmation_prompt=confirm, err=True)
     return typed

@@ -4,13 +4,13 @@ import json
 import textwrap
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 from uuid import UUID, uuid5
 
 from evenfire.delivery.visits.entry import Entry
-from evenfire.delivery.visits.fields import MANY, MOST_ROWS, ONCE, REPEATED, Choice, Kind, Typed, kind_of, typed
+from evenfire.delivery.visits.fields import MANY, MOST_ROWS, ONCE, REPEATED, Choice, Kind, kind_of, typed
 from evenfire.delivery.visits.folding import Draft
 from evenfire.delivery.words.visits import SHEET_HEAD, TABLES, asked
 from evenfire.errors import BadEntry, BadRequest
@@ -35,18 +35,20 @@ class Written:
 
     path: str
     text: str
+    before: str
+    """What stood in the field when the sheet was written"""
     based_on: tuple[str, ...]
-    """Entries that stood in the field when the sheet was written"""
+    """Entries that stood there then"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilledSheet:
-    """A sheet as it was filled in: every field that says something else than when it was written."""
+    """A sheet as it was filled in."""
 
     visit: str
     sheet: str
     """A UUID of its own, so that the same sheet entered twice is one"""
-    changed: tuple[Written, ...]
+    fields: tuple[Written, ...]
     photos: tuple[Written, ...]
     """Every photograph named: the path of its hash, and the name of its file as text"""
 
@@ -99,7 +101,7 @@ def read_sheet(content: bytes, name: str) -> FilledSheet:
     visit, sheet = raw.get("visit"), raw.get("sheet")
     if not isinstance(visit, str) or not isinstance(sheet, str):
         raise BadRequest(f"{name} does not say to which visit it belongs. Write a new one: evenfire visit show.")
-    changed, photos = [], []
+    fields, photos = [], []
     for place, text in _filled(raw, name):
         is_photo = place.startswith("photo.") and place.endswith(f".{PHOTO_FILE}")
         path = place.removesuffix(PHOTO_FILE) + "hash" if is_photo else place
@@ -107,43 +109,61 @@ def read_sheet(content: bytes, name: str) -> FilledSheet:
         stood = base.get(path, {})
         ids = tuple(str(each) for each in stood.get("ids", ())) if isinstance(stood, dict) else ()
         before = str(stood.get("text", "")) if isinstance(stood, dict) else ""
-        written = Written(path=path, text=text.strip(), based_on=ids)
-        if is_photo and written.text:
+        written = Written(path=path, text=text.strip(), before=before.strip(), based_on=ids)
+        if not is_photo:
+            fields.append(written)
+        elif written.text:
             photos.append(written)
-        elif not is_photo and written.text != before.strip():
-            changed.append(written)
-    return FilledSheet(visit=visit, sheet=sheet, changed=tuple(changed), photos=tuple(photos))
+    return FilledSheet(visit=visit, sheet=sheet, fields=tuple(fields), photos=tuple(photos))
 
 
-def entries_of(
-    sheet: FilledSheet, *, author: str, device: str, at: datetime, ambient: AbsPa | None
-) -> tuple[Entry, ...]:
-    """One entry for each field that a sheet changes; the same sheet gives the same ids."""
-    return tuple(
-        entry_of(written, visit=sheet.visit, sheet=sheet.sheet, author=author, device=device, at=at, ambient=ambient)
-        for written in sheet.changed
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typist:
+    """Who enters a sheet, where and when."""
+
+    author: str
+    device: str
+    at: datetime
+    ambient: AbsPa | None
+    """Of the site [Pa abs]"""
 
 
-def entry_of(
-    written: Written, *, visit: str, sheet: str, author: str, device: str, at: datetime, ambient: AbsPa | None
-) -> Entry:
-    """The entry of one field of a sheet."""
-    means: Typed = typed(written.path, written.text, ambient=ambient)
-    same = "\n".join((sheet, written.path, written.text, *written.based_on))
-    return Entry(
-        id=str(uuid5(UUID(visit), same)),
-        draft=visit,
+def entries_of(sheet: FilledSheet, draft: Draft, by: Typist) -> tuple[Entry, ...]:
+    """One entry for each field that the sheet changes; nothing of a sheet that was entered as it is.
+
+    A field is changed when it says something else than what stood there when the sheet was written. Where this very
+    sheet was entered before, its own entry stands in the place of that: a technician corrects it and enters it again.
+    """
+    return tuple(made for written in sheet.fields if (made := entry_of(written, sheet, draft, by)) is not None)
+
+
+def entry_of(written: Written, sheet: FilledSheet, draft: Draft, by: Typist) -> Entry | None:
+    """The entry of one field of a sheet; nothing where it changes nothing."""
+    field = draft.fields.get(written.path)
+    own = [head for head in field.heads if head.id == _id(sheet, head)] if field is not None else []
+    before = own[-1].text.strip() if own else written.before
+    if written.text == before:
+        return None
+    means = typed(written.path, written.text, ambient=by.ambient)
+    made = Entry(
+        id=sheet.visit,
+        draft=sheet.visit,
         path=written.path,
         text=written.text,
         unit=means.unit,
         si=means.si,
         why_not=means.why_not,
-        author=author,
-        device=device,
-        at=at,
-        based_on=written.based_on,
+        author=by.author,
+        device=by.device,
+        at=by.at,
+        based_on=tuple(head.id for head in own) or written.based_on,
     )
+    return replace(made, id=_id(sheet, made))
+
+
+def _id(sheet: FilledSheet, entry: Entry) -> str:
+    """The id that an entry has when it came from this sheet: the same entry has the same one, whoever enters it."""
+    return str(uuid5(UUID(sheet.visit), "\n".join((sheet.sheet, entry.path, entry.text, *entry.based_on))))
 
 
 def _raw(content: bytes, name: str) -> dict[str, object]:

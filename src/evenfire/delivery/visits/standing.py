@@ -130,7 +130,7 @@ def dials_that_differ(visit: Visit, tested: TripsSeen) -> tuple[str, ...]:
     return tuple(
         dial
         for dial in DIALS
-        if dial not in proved and dial in wanted and (dial not in read or abs(wanted[dial] - read[dial]) > ROUNDING_PA)
+        if dial not in proved and dial in wanted and dial in read and abs(wanted[dial] - read[dial]) > ROUNDING_PA
     )
 
 

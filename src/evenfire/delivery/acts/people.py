@@ -1,0 +1,96 @@
+"""People of a store and their keys: added, made, entered by an explicit act, withdrawn."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from evenfire.delivery.acts.files import write_new
+from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.key_files import public_file, read_public, sealed_key
+from evenfire.delivery.records.key_register import (
+    KeptKey,
+    keep_entered_key,
+    keep_own_key,
+    keep_withdrawal,
+    keys_of,
+)
+from evenfire.delivery.records.keys import entered, new_key, withdrawn
+from evenfire.delivery.records.registers import May, Person, add_person, find_person
+from evenfire.errors import BadKey, BadRequest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Added:
+    """A person that was added, with the key where one was made."""
+
+    person: Person
+    key: KeptKey | None
+
+
+def add(store: Store, name: str, licence: str, may: May, passphrase: str | None) -> Added:
+    """Add a person; one who may sign gets a key, encrypted by the passphrase.
+
+    Raises
+    ------
+    BadKey
+        The passphrase is too short; the person is not added then.
+    """
+    if may is not May.SIGN or passphrase is None:
+        return Added(person=add_person(store, name, licence=licence, may=may), key=None)
+    private = new_key()
+    pem = sealed_key(private, passphrase)
+    person = add_person(store, name, licence=licence, may=may)
+    return Added(person=person, key=keep_own_key(store, person=person.id, key=private.public, private_pem=pem))
+
+
+def renew_key(store: Store, name: str, passphrase: str) -> KeptKey:
+    """A new key of a person; withdraw the old one when it is lost or somebody else may have it."""
+    private = new_key()
+    pem = sealed_key(private, passphrase)
+    return keep_own_key(store, person=find_person(store, name).id, key=private.public, private_pem=pem)
+
+
+def enter_key(store: Store, file: Path, name: str, fingerprint: str) -> KeptKey:
+    """Enter the public key of a person, whose fingerprint was compared by another way than the file came.
+
+    Raises
+    ------
+    BadKey
+        The file holds no public key, or it is another fingerprint.
+    """
+    person = find_person(store, name)
+    try:
+        key = read_public(file.read_bytes())
+    except OSError as error:
+        raise BadRequest(f"{file} cannot be read: {error.strerror}.") from error
+    return keep_entered_key(store, entered(key, fingerprint, person.name, store.clock()), person=person.id)
+
+
+def give_key(store: Store, name: str, file: Path) -> KeptKey:
+    """Write the newest public key of a person into a new file, to hand to others.
+
+    Raises
+    ------
+    BadKey
+        The person has no key here.
+    """
+    person = find_person(store, name)
+    standing = [each for each in keys_of(store, person.id) if each.known.withdrawn is None]
+    if not standing:
+        raise BadKey(f"{person.name} has no key here that stands.")
+    write_new(file, public_file(standing[-1].known.key).decode("ascii"))
+    return standing[-1]
+
+
+def withdraw_key(store: Store, fingerprint: str, reason: str) -> KeptKey:
+    """Withdraw a key: what it signs from now on does not verify.
+
+    Raises
+    ------
+    BadKey
+        No key, or several, begin so; or no reason is given.
+    """
+    wanted = fingerprint.replace(" ", "").replace("-", "").lower()
+    found = [each for each in keys_of(store) if wanted and each.known.key.fingerprint.startswith(wanted)]
+    if len(found) != 1:
+        raise BadKey(f"{len(found) or 'No'} keys of this store begin with {wanted!r}.")
+    return keep_withdrawal(store, withdrawn(found[0].known, store.clock(), reason))

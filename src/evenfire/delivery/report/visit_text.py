@@ -1,0 +1,281 @@
+"""Visits as text: how one stands, what bars signing it, what was signed; and the sheet that is filled in."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from uuid import uuid4
+
+from evenfire.delivery.answers import Settle
+from evenfire.delivery.intake.visit_sheet import SheetHead, sheet_text
+from evenfire.delivery.report.boiler_text import assumption_lines, cautions, made_from, who
+from evenfire.delivery.report.outcome_text import finding_text, findings_of
+from evenfire.delivery.report.page import Page, joined
+from evenfire.delivery.report.settle_text import settle_text
+from evenfire.delivery.report.trip_text import device_text, trip_text, wanted_text
+from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.visit_answers import (
+    AmendedVisit,
+    AtVisit,
+    EnteredSheet,
+    JudgedVisit,
+    OpenedVisit,
+    SettledVisit,
+    SignedVisit,
+)
+from evenfire.delivery.visits.fields import DIALS, number
+from evenfire.delivery.visits.standing import dials_that_differ
+from evenfire.delivery.words.cautions import CAUTIONS
+from evenfire.delivery.words.visits import DIAL_NAMES, DO_NEXT, say_bar, say_flag
+from evenfire.judgement.outcome import Finding, Severity
+from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict
+from evenfire.si import Dimension, Quantity
+
+NOTHING = "-"
+SHORT = 8
+"""Of an id that a person types [characters]."""
+
+
+def sheet_of(judged: JudgedVisit, system: UnitSystem) -> str:
+    """The sheet of a visit as it stands, to be filled in at the boiler."""
+    page = Page(100, system)
+    told = {
+        "trip": (*(line for wanted in judged.wanted for line in wanted_text(wanted, page)),),
+        "temporary": ("No limit is ever bypassed: what is changed is its setting, with somebody at the stop.",),
+    }
+    title = (who(judged.at.plant_file, judged.at.surveyed), _opened(judged.at), "", *CAUTIONS)
+    head = SheetHead(visit=judged.at.draft.id, sheet=str(uuid4()), title=title, told=told)
+    return sheet_text(head, judged.at.fold)
+
+
+def opened_text(opened: OpenedVisit, sheet: Path, system: UnitSystem, width: int) -> str:
+    """What was opened, and what comes next."""
+    page = Page(width, system)
+    lines = [f"{_opened(opened.at)}"]
+    if opened.taken is not None and opened.taken.is_new:
+        changed = len(opened.taken.differences)
+        before = opened.taken.before
+        kept = "its survey." if before is None else f"its new survey: {changed} keys differ from the last."
+        lines.append(f"Took {opened.at.survey.origin} into the store as {kept}")
+        if opened.taken.unaware_of:
+            lines.append(
+                "TAKEN OVER A NEWER SURVEY: somebody took another one after this file was given out. Compare them: "
+                "evenfire store take."
+            )
+    if opened.prefilled:
+        lines.append(
+            f"{opened.prefilled} readings as found stand in it already: the plant file says they are of today."
+        )
+    lines.append(f"Wrote {sheet}. Fill it in at the boiler, then: evenfire visit enter {sheet}")
+    title = page.title(who(opened.at.plant_file, opened.at.surveyed))
+    return joined([title, *(page.paragraph(line) for line in lines), cautions(page)])
+
+
+def entered_text(entered: EnteredSheet, system: UnitSystem, width: int) -> str:
+    """How much was entered, and how the visit stands now."""
+    page = Page(width, system)
+    count = len(entered.new)
+    head = (
+        f"{count} {'field' if count == 1 else 'fields'} entered and on the disk." if count else "Nothing new to enter."
+    )
+    unread = [each.entry for each in entered.new if each.entry.why_not is not None]
+    lines = [page.labelled("UNREAD", f"{each.path}: {each.text!r}: {each.why_not}") for each in unread]
+    return joined([page.paragraph(head), *lines, visit_text(entered.judged, system, width)])
+
+
+def settled_text(settled: SettledVisit, system: UnitSystem, width: int) -> str:
+    """The answer of settle, and what became of it."""
+    page = Page(width, system)
+    answer = Settle(plant_file=settled.at.plant_file, boilers=(settled.settle,), identity=settled.identity)
+    told = (
+        "The proposal and its moves stand in the visit now. Next: evenfire visit show --sheet FILE, and tick each move."
+        if settled.is_entered
+        else "Nothing was entered: no settings fit, or not all of it holds in motion."
+    )
+    return joined([settle_text(answer, system, width), page.paragraph(told)])
+
+
+def open_visits_text(visits: tuple[AtVisit, ...], width: int) -> str:
+    """Every open visit in a line."""
+    page = Page(width, UnitSystem.US)
+    if not visits:
+        return page.paragraph("No visit is open. Next: evenfire visit new PLANT.")
+    lines = [page.item(f"{at.draft.id[:SHORT]}  {who(at.plant_file, at.surveyed)}. {_opened(at)}") for at in visits]
+    return "\n".join(["Open visits", "-----------", *lines, "", "Next: evenfire visit show ID"])
+
+
+def visit_text(judged: JudgedVisit, system: UnitSystem, width: int) -> str:
+    """How a visit stands: what bars signing first, then what its head will say, settings, tests, moves, proofs."""
+    page = Page(width, system)
+    return joined(
+        [
+            page.title(who(judged.at.plant_file, judged.at.surveyed)),
+            page.paragraph(_opened(judged.at)),
+            _bars(judged, page),
+            _headed("What its head will say", [page.item(say_flag(each)) for each in judged.flags], page),
+            _headed("Dials", list(_dials(judged, page)), page),
+            *(finding_text(each, page) for each in _stops(judged)),
+            _headed("Trip tests", [trip_text(each, page) for each in judged.trips], page, apart=True),
+            _headed("Trip tests to be made", [page.item(line) for line in _wanted(judged, page)], page),
+            _headed("Other safety devices", [device_text(each, page) for each in judged.devices], page, apart=True),
+            _headed("Temporary changes", list(_temporary(judged, page)), page),
+            _headed("Moves", list(_moves(judged, page)), page),
+            _headed("In motion, as left", [page.item(line) for line in _proofs(judged)], page),
+            _headed("Notes", [page.item(note) for note in judged.at.visit.notes], page),
+            _headed(
+                "Assumed, because the survey does not say",
+                [page.item(line) for line in assumption_lines(judged.at.plant_file, page)],
+                page,
+            ),
+            page.paragraph(_next(judged)),
+            cautions(page),
+            page.paragraph(made_from(judged.identity)),
+        ]
+    )
+
+
+def signed_text(signed: SignedVisit, system: UnitSystem, width: int) -> str:
+    """What was signed, by whom, under which name it stands."""
+    page = Page(width, system)
+    licence = signed.signer.licence or "no licence on record"
+    amend = f"evenfire visit amend {signed.record.id[:SHORT]} --text ..."
+    at = f"{signed.signed_at:%Y-%m-%d %H:%M:%S} UTC"
+    lines = [
+        f"Signed by {signed.signer.name} ({licence}) at {at}.",
+        f"It cannot be changed any more; what has to be put right goes into an amendment: {amend}",
+        f"Record {signed.record.id}.",
+        f"Key {signed.record.fingerprint}.",
+        f"A backup of the store stands in {signed.backup}.",
+    ]
+    flags = [page.item(say_flag(each)) for each in signed.judged.flags]
+    return joined(
+        [
+            page.title(who(signed.judged.at.plant_file, signed.judged.at.surveyed)),
+            *(page.paragraph(line) for line in lines),
+            _headed("Its head says", flags, page),
+            cautions(page),
+        ]
+    )
+
+
+def amended_text(amended: AmendedVisit, width: int) -> str:
+    """What was amended, by whom."""
+    page = Page(width, UnitSystem.US)
+    return page.paragraph(
+        f"Amendment {amended.record.id} to record {amended.amends} signed by {amended.signer.name}. The record itself "
+        "stays as it was signed."
+    )
+
+
+def _opened(at: AtVisit) -> str:
+    by = at.people.get(at.draft.opened_by, at.draft.opened_by)
+    state = "" if at.draft.is_open else " SIGNED."
+    return (
+        f"Visit {at.draft.id[:SHORT]}, opened {at.draft.opened_at:%Y-%m-%d %H:%M} UTC by {by}. Survey "
+        f"{at.survey.sha256[:12]}.{state}"
+    )
+
+
+def _bars(judged: JudgedVisit, page: Page) -> str:
+    if not judged.at.draft.is_open:
+        return ""
+    if not judged.bars:
+        return page.paragraph("Nothing stands against signing it.")
+    many = len(judged.bars)
+    head = f"NOT READY TO SIGN: {many} {'thing stands' if many == 1 else 'things stand'} against it."
+    return "\n".join([page.paragraph(head), *(page.item(say_bar(each)) for each in judged.bars)])
+
+
+def _dials(judged: JudgedVisit, page: Page) -> Iterator[str]:
+    """The three sets side by side, as typed; a dial that differs from the proposal is marked."""
+    fold = judged.at.fold
+    differing = set(dials_that_differ(judged.at.visit, judged.seen))
+    rows = [
+        (
+            DIAL_NAMES[dial],
+            fold.text(f"as_found.{dial}") or NOTHING,
+            _proposed(judged, dial, page),
+            fold.text(f"as_left.{dial}") or NOTHING,
+            dial,
+        )
+        for dial in DIALS
+    ]
+    shown = [row for row in rows if any(text != NOTHING for text in row[1:4])]
+    if not shown:
+        yield page.paragraph("No dial was read yet.")
+        return
+    widest = max(len(row[0]) for row in shown)
+    yield f"{'':<{widest}}  {'as found':>10}  {'proposed':>10}  {'as left':>10}"
+    for name, found, proposed, left, dial in shown:
+        flag = "  <- differs from proposed" if dial in differing and left != NOTHING else ""
+        yield f"{name:<{widest}}  {found:>10}  {proposed:>10}  {left:>10}{flag}".rstrip()
+
+
+def _proposed(judged: JudgedVisit, dial: str, page: Page) -> str:
+    """The dial of a control that is to be proved is only a start, and told no finer than it can be turned to."""
+    entry = judged.at.fold.entry(f"proposed.{dial}")
+    proposed = judged.at.visit.proposed
+    if entry is None or entry.si is None or proposed is None:
+        return NOTHING
+    if dial in {role.value for role in proposed.settings.proved}:
+        return f"~{page.show(Quantity(number(entry.si), Dimension.GAUGE_PRESSURE))}"
+    return entry.text
+
+
+def _stops(judged: JudgedVisit) -> list[Finding]:
+    check = judged.found if judged.left is None else judged.left
+    return [each for each in findings_of(check.outcomes) if each.severity is not Severity.ADVISE]
+
+
+def _wanted(judged: JudgedVisit, page: Page) -> Iterator[str]:
+    tested = {each.entry.control for each in judged.trips}
+    for wanted in judged.wanted:
+        if wanted.role not in tested:
+            yield from wanted_text(wanted, page)
+
+
+def _temporary(judged: JudgedVisit, page: Page) -> Iterator[str]:
+    for change in judged.at.visit.temporary_changes:
+        label = "closed" if change.is_closed else "OPEN"
+        when = "" if change.opened_at is None else f", opened {change.opened_at:%H:%M} by {change.opened_by or '?'}"
+        shut = "" if change.closed_at is None else f", closed {change.closed_at:%H:%M} by {change.closed_by or '?'}"
+        seen = f", seen by {change.verified_by}" if change.verified_by else ""
+        yield page.labelled(label, f"{change.what or 'what was not written down'}{when}{shut}{seen}.")
+
+
+def _moves(judged: JudgedVisit, page: Page) -> Iterator[str]:
+    for move in judged.at.visit.moves:
+        box = "[ ]" if move.done_at is None else "[x]"
+        done = "" if move.done_at is None else f" Done {move.done_at:%H:%M}, {move.done_by or 'nobody named'}."
+        yield page.labelled(f"{box} {move.row}", f"{move.words}{done}")
+
+
+def _proofs(judged: JudgedVisit) -> Iterator[str]:
+    if judged.proofs is None:
+        if judged.left is not None:
+            yield "Not proved yet: not every dial was read as left."
+        return
+    for proved in judged.proofs:
+        match proved:
+            case Proof(verdict=Verdict.FAILS):
+                yield f"FAILS: {proved.scenario.value}."
+            case NotProved(missing=missing):
+                yield f"NOT PROVED: {proved.scenario.value}, for want of {', '.join(missing)}."
+            case NotApplicable() | Proof():
+                continue
+    holding = [each for each in judged.proofs if isinstance(each, Proof) and each.verdict is Verdict.HOLDS]
+    yield f"{len(holding)} scenarios hold. All of them: evenfire prove."
+
+
+def _next(judged: JudgedVisit) -> str:
+    visit = judged.at.visit
+    if not judged.at.draft.is_open:
+        return DO_NEXT["signed"]
+    if visit.proposed is None and visit.as_found.settings.operating_limit is not None:
+        return DO_NEXT["settle"]
+    if not judged.bars:
+        return DO_NEXT["sign"].format(id=judged.at.draft.id[:SHORT])
+    return DO_NEXT["enter"].format(id=judged.at.draft.id[:SHORT])
+
+
+def _headed(text: str, lines: list[str], page: Page, *, apart: bool = False) -> str:
+    between = "\n\n" if apart else "\n"
+    return f"{page.heading(text)}\n{between.join(lines)}" if lines else ""
