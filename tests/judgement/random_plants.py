@@ -331,6 +331,16 @@ class Motion:
         late = max(0.0, number(burner.stroke_time) * heat / span - over) if span > 0 else 0.0
         return heat * (number(burner.heat_lag) + late / 2) / self.storage(low_fire)
 
+    def step_up(self, burner: Burner, high_fire: float) -> float:
+        """Of a burner in two steps at the greatest load: what the store gives until the fire is as large."""
+        if burner.firing is not Firing.LOW_HIGH_OFF:
+            return 0.0
+        full, low = self.full(burner), self.full(burner) * self.low_share(burner)
+        most = min(full, max(self.loads(high_fire), default=full))
+        lacking = max(0.0, most - low)
+        seconds = number(burner.heat_lag) + number(burner.stroke_time) * lacking / (full - low) / 2
+        return lacking * seconds / self.storage(high_fire)
+
     def starts(self, burner: Burner, cut_in: float, cut_out: float) -> float:
         """Starts a second at the load that cycles most; an unknown load is looked for on a fine grid of loads."""
         heat = self.full(burner) * self.low_share(burner)
@@ -341,7 +351,7 @@ class Motion:
         if not loads.size:
             return 0.0
         after = min(number(burner.chain.postpurge), 0.9 * band / purge)
-        falling = (band - purge * after) / loads
+        falling = (band + heat * number(burner.heat_lag) - purge * after) / loads
         rising = (band + (loads + purge) * begin) / (heat - loads)
         return float(1 / (begin + falling + rising).min())
 
@@ -483,7 +493,8 @@ class SecondOpinion:
             return {}
         over = np.array([self.motion.overshoot(self.burner, each) for each in rate.upper])
         latest = (rate.upper + rate.off + over)[None, :, None]
-        full_load = (rate.lower - rate.off)[None, :, None]
+        fall = np.array([self.motion.step_up(self.burner, max(0.0, each)) for each in rate.lower])
+        full_load = (rate.lower - rate.off - fall)[None, :, None]
         rooms = {
             "low-fire-before-cut-out": (self.operating.upper - self.operating.off)[:, None, None] - latest,
             "need-at-full-load": full_load - self.need,

@@ -30,8 +30,8 @@ BAND = 6256 * 10.0
 
 
 def peak_starts_per_hour() -> float:
-    load = fastest_cycling_load(HEAT, BAND, 0.0, 0.0, 0.0)
-    return 1 / cycle_period(load, HEAT, BAND, 0.0, 0.0, 0.0)
+    load = fastest_cycling_load(HEAT, BAND, 0.0, 0.0, 0.0, 0.0)
+    return 1 / cycle_period(load, HEAT, BAND, 0.0, 0.0, 0.0, 0.0)
 
 
 def example_storage() -> float:
@@ -78,7 +78,7 @@ def test_the_textbook_cycle_comes_out(value: Printed) -> None:
 
 @given(share=st.floats(0.01, 0.99), heat=st.floats(1e4, 1e8), band=st.floats(1e4, 1e9))
 def test_without_start_time_and_purge_the_cycle_is_the_textbooks(share: float, heat: float, band: float) -> None:
-    starts = 1 / cycle_period(share * heat, heat, band, 0.0, 0.0, 0.0)
+    starts = 1 / cycle_period(share * heat, heat, band, 0.0, 0.0, 0.0, 0.0)
     assert starts == pytest.approx(heat * share * (1 - share) / band, rel=1e-9)
 
 
@@ -86,15 +86,16 @@ def test_without_start_time_and_purge_the_cycle_is_the_textbooks(share: float, h
     heat=st.floats(1e5, 1e7),
     band=st.floats(1e7, 1e9),
     seconds=st.floats(0, 300),
+    lag=st.floats(0, 60),
     purge=st.floats(0, 1e5),
     after=st.floats(0, 60),
 )
 def test_the_fastest_cycling_load_is_the_minimum_that_a_numerical_search_finds(
-    heat: float, band: float, seconds: float, purge: float, after: float
+    heat: float, band: float, seconds: float, lag: float, purge: float, after: float
 ) -> None:
     def period(share: float) -> float:
-        return cycle_period(share * heat, heat, band, seconds, purge, after)
+        return cycle_period(share * heat, heat, band, seconds, lag, purge, after)
 
     found = minimize_scalar(period, bounds=(1e-4, 1 - 1e-4), method="bounded", options={"xatol": 1e-9})
-    load = fastest_cycling_load(heat, band, seconds, purge, after)
+    load = fastest_cycling_load(heat, band, seconds, lag, purge, after)
     assert period(load / heat) <= found.fun * (1 + 1e-9)

@@ -83,9 +83,8 @@ def _closed_form(model: Model, share: float, stored: float) -> float:
     """The corrected closed form [s] for a load of a share of full fire and a storage [J/Pa].
 
     What the model has beside the form is put in its terms: the standing loss counts as load; heat reaches the water
-    ``lag`` later, so that much longer is the chain, and the run-on (Q - L) lag is one more piece of band; purge air
-    flows as the damper stands, low fire's share of it while the damper is at low fire and the mean of both while it
-    drives, and its cooling is spread over the chain.
+    ``lag`` later, so that much longer is the chain; purge air flows as the damper stands, low fire's share of it while
+    the damper is at low fire and the mean of both while it drives, and its cooling is spread over the chain.
     """
     burner, lasts = model.burner, model.burner.durations
     warmth = saturation_temperature(_MIDDLE) - float(model.vessel.room_temperature)
@@ -97,8 +96,8 @@ def _closed_form(model: Model, share: float, stored: float) -> float:
     air = (lasts[PREPURGE] + 0.5 * (1 + lowest) * driving + lowest * at_low) / before
     cooling = float(burner.purge_conductance) * warmth * air
     after = float(lasts[POSTPURGE]) * lowest / air
-    band = stored * _DIFFERENTIAL * PA_PER_PSI + (heat - load) * lag
-    return float(cycle_period(load, heat, band, float(before), float(cooling), after))
+    band = stored * _DIFFERENTIAL * PA_PER_PSI
+    return float(cycle_period(load, heat, band, float(before), lag, float(cooling), after))
 
 
 def _balanced(model: Model, share: float) -> Run:

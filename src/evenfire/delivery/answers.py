@@ -105,6 +105,20 @@ class BoilerSettle:
 
         return settings_are_unsafe(self.motion.proofs)
 
+    @property
+    def lacks_relief(self) -> bool:
+        """Whether the safety valves alone do not hold the boiler in motion: no dial mends that."""
+        if self.motion is None:
+            return False
+        from evenfire.judgement.proofs.weighing import valves_are_too_small
+
+        return valves_are_too_small(self.motion.proofs)
+
+    @property
+    def falls_short(self) -> bool:
+        """Whether motion does not bear out settings that fit by the closed forms."""
+        return self.motion is not None and self.motion.falls_short
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settle:
@@ -116,16 +130,20 @@ class Settle:
 
     @property
     def ending(self) -> Ending:
-        """Nothing fits outweighs a rule that could not be judged; a stop finding on a proposal outweighs both."""
+        """Nothing fits outweighs a rule that could not be judged; a stop finding on a proposal outweighs both.
+
+        Settings that fit by the closed forms and keep failing a proof of what they are chosen for do not fit.
+        """
         answers = [boiler.answer for boiler in self.boilers]
         endings = [
             ending_of(boiler.answer.chosen.outcomes if isinstance(boiler.answer, Fits) else boiler.now.outcomes)
             for boiler in self.boilers
             if not isinstance(boiler.answer, NothingFits)
         ]
-        if Ending.STOP_FINDING in endings or any(boiler.is_unsafe for boiler in self.boilers):
+        unsafe = any(boiler.is_unsafe or boiler.lacks_relief for boiler in self.boilers)
+        if Ending.STOP_FINDING in endings or unsafe:
             return Ending.STOP_FINDING
-        if any(isinstance(answer, NothingFits) for answer in answers):
+        if any(isinstance(boiler.answer, NothingFits) or boiler.falls_short for boiler in self.boilers):
             return Ending.NOTHING_FITS
         if Ending.STOP_NOT_JUDGED in endings or any(isinstance(answer, CannotSettle) for answer in answers):
             return Ending.STOP_NOT_JUDGED

@@ -13,6 +13,7 @@ from evenfire.physics.steam import saturation_temperature
 from evenfire.physics.vessel import STEEL_HEAT_CAPACITY, Vessel, storage
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.burner import Burner, Firing, PurgeDamper, StartChain
+from evenfire.plant.controls import Action
 from evenfire.plant.known import Datum, NotKnownError, Origin, given, known
 from evenfire.plant.load import Load, Ramp, steady_loads
 from evenfire.plant.readings import RunOn, Simulated
@@ -120,6 +121,11 @@ class Behaviour:
         """Rise above the low-fire point through the design drop [Pa]."""
         closed = _greatest([self._drop_overshoot_of(burner, low_fire) for burner in self._burners()])
         return _widened(closed, self._simulated.drop_overshoot)
+
+    def load_fall(self, high_fire: GaugePa) -> Estimate:
+        """Fall below the high-fire point at the greatest steady load [Pa]: a burner in steps drives up only then."""
+        closed = _greatest([self._load_fall_of(burner, high_fire) for burner in self._burners()])
+        return _widened(closed, self._simulated.load_fall)
 
     def contact_to_low_fire(self, burner: Burner) -> Estimate:
         """Operating limit's contact to the heat of low fire [s]; a watch beats the sum of the chain."""
@@ -244,6 +250,18 @@ class Behaviour:
         marks = _marks(lag, stroke, ramp.size, ramp.duration)
         return Estimate(rise, *_route(marks, full.assumptions, store.assumptions))
 
+    def _load_fall_of(self, burner: Burner, high_fire: GaugePa) -> Estimate:
+        if not steps_up(self.boiler, burner):
+            return Estimate(0.0, Route.COMPUTED)
+        lag, stroke = known(given(burner.heat_lag, "burner.heat_lag"), given(burner.stroke_time, "burner.stroke"))
+        full, store, low = self.full_heat(burner), self.storage(high_fire), self.low_fire_share(burner)
+        span = full.value * (1 - low)
+        drawn = self.steady_heats(high_fire)
+        most = min(max(drawn), full.value) if drawn else full.value
+        share = max(0.0, most - full.value * low) / span if span > 0 else 0.0
+        fall = firing.drive_up_fall(share, span, lag.value, stroke.value, store.value)
+        return Estimate(fall, *_route(_marks(lag, stroke), full.assumptions, store.assumptions))
+
     def _ramp_heat(self, ramp: Ramp, full: float, pressure: GaugePa) -> float:
         return ramp.size.value * full if ramp.share else self.steam_heat(ramp.size.value, pressure)
 
@@ -255,16 +273,20 @@ class Behaviour:
         store = self.storage(GaugePa((cut_in + cut_out) / 2))
         band = store.value * (cut_out - cut_in)
         after_heat = min(after.value, 0.9 * band / purge.value) if purge.value > 0 else after.value
-        load = firing.fastest_cycling_load(heat, band, seconds.value, purge.value, after_heat)
+        lag = known(given(burner.heat_lag, "burner.heat_lag"))[0]
+        load = firing.fastest_cycling_load(heat, band, seconds.value, lag.value, purge.value, after_heat)
         loads = [load]
         if self.load.demand is not None and steady_loads(self.load.demand):
             drawn = self._drawn(list(steady_loads(self.load.demand)), cut_in)
             loads = [each for each in drawn if 0 < each < heat]
-        marks = _route(full.assumptions, seconds.assumptions, purge.assumptions, store.assumptions, _marks(after))[1]
+        marks = _route(full.assumptions, seconds.assumptions, purge.assumptions, store.assumptions, _marks(after, lag))[
+            1
+        ]
         if not loads:
             return Cycling(starts=0.0, load=0.0, load_share=0.0, within_range=True, assumptions=marks)
         periods = {
-            each: firing.cycle_period(each, heat, band, seconds.value, purge.value, after_heat) for each in loads
+            each: firing.cycle_period(each, heat, band, seconds.value, lag.value, purge.value, after_heat)
+            for each in loads
         }
         worst = min(periods, key=lambda each: periods[each])
         fall = firing.restart_undershoot(worst, purge.value, seconds.value, store.value)
@@ -276,6 +298,14 @@ class Behaviour:
             within_range=within,
             assumptions=marks,
         )
+
+
+def steps_up(boiler: Boiler, burner: Burner) -> bool:
+    """Whether a burner goes from low to high fire in one step: called for at a point, and late there."""
+    control = boiler.controls.firing_rate
+    if burner.firing is Firing.ON_OFF or control is None:
+        return False
+    return burner.firing is Firing.LOW_HIGH_OFF or control.action is Action.TWO_POSITION
 
 
 def _chain(chain: StartChain) -> tuple[Datum, ...]:

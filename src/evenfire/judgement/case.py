@@ -82,6 +82,7 @@ def prepare(plant: Plant, boiler: Boiler, which: SettingsSet, settings: Settings
         full_fire_run_on=_value(motion[TermName.RUN_ON_AT_FULL_FIRE]),
         undershoot=_value(motion[TermName.UNDERSHOOT]),
         drop_overshoot=_value(motion[TermName.OVERSHOOT_OF_DROP]),
+        load_fall=_value(motion[TermName.FALL_AT_LOAD]),
     )
     return Case(
         plant=plant,
@@ -273,7 +274,13 @@ def _motion(
         TermName.RUN_ON_AT_FULL_FIRE: _attempt(lambda: behaviour.full_fire_run_on(GaugePa(known(points["trip"])[0]))),
         TermName.UNDERSHOOT: _attempt(undershoot),
         TermName.OVERSHOOT_OF_DROP: _attempt(lambda: behaviour.drop_overshoot(GaugePa(known(points["low_fire"])[0]))),
+        TermName.FALL_AT_LOAD: _attempt(lambda: behaviour.load_fall(GaugePa(known(points["high_fire"])[0]))),
     }
+
+
+def _says_nothing(name: TermName, estimate: Estimate) -> bool:
+    """A burner that follows its load falls no further than its line."""
+    return name is TermName.FALL_AT_LOAD and estimate.value == 0.0
 
 
 def _attempt(question: Callable[[], Estimate]) -> Estimate | Missing:
@@ -307,7 +314,7 @@ def _terms(plant: Plant, boiler: Boiler, facts: Facts, motion: dict[TermName, Es
         if not isinstance(value, Missing)
     ]
     for name, estimate in motion.items():
-        if not isinstance(estimate, Missing):
+        if not isinstance(estimate, Missing) and not _says_nothing(name, estimate):
             terms.append(Term(name, Quantity(estimate.value, difference), estimate.route, estimate.assumptions))
     drop = plant.load.line_drop
     if drop is not None and plant.load.need_at is Place.HEADER:

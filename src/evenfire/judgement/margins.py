@@ -76,9 +76,9 @@ def least_room(margin: Margin) -> float:
 
 
 def need_at_full_load(stack: Stack[Number], facts: Facts) -> Number | float:
-    """Where the pressure stands at full load, the firing-rate control at its low corner."""
-    high_fire, off = known(stack.high_fire, facts.off.firing_rate)
-    return high_fire - off
+    """Lowest pressure at full load, the firing-rate control at its low corner, the burner late in driving up."""
+    high_fire, off, fall = known(stack.high_fire, facts.off.firing_rate, stack.load_fall)
+    return high_fire - off - fall
 
 
 def lowest_after_restart(stack: Stack[Number], facts: Facts) -> Number | float:
@@ -315,7 +315,7 @@ NEED_AT_FULL_LOAD = Margin(
     tolerances=(RATE,),
     raise_to_widen=((RATE, "main"),),
     bare=_high_fire,
-    terms=(TermName.TOLERANCE_OF_FIRING_RATE, TermName.LINE_DROP),
+    terms=(TermName.TOLERANCE_OF_FIRING_RATE, TermName.FALL_AT_LOAD, TermName.LINE_DROP),
 )
 RESTART_HOLDS_NEED = Margin(
     code="restart-holds-need",
@@ -347,7 +347,7 @@ HOLD_BELOW_FULL_LOAD = Margin(
     limit=need_at_full_load,
     tolerances=(HOLD, RATE),
     lower_to_widen=((HOLD, "main"),),
-    terms=(TermName.TOLERANCE_OF_HOLD, TermName.TOLERANCE_OF_FIRING_RATE),
+    terms=(TermName.TOLERANCE_OF_HOLD, TermName.TOLERANCE_OF_FIRING_RATE, TermName.FALL_AT_LOAD),
 )
 CUT_IN_ABOVE_HIGH_FIRE = Margin(
     code="cut-in-above-high-fire",

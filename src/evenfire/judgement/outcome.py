@@ -82,6 +82,7 @@ class TermName(Enum):
     RUN_ON_AT_FULL_FIRE = "run-on from full fire"
     UNDERSHOOT = "undershoot after cut-in"
     OVERSHOOT_OF_DROP = "overshoot of the design drop"
+    FALL_AT_LOAD = "fall below the high-fire point under load"
     LINE_DROP = "line drop"
     VALVE_GAP = "gap wanted below the safety valve"
 

@@ -35,6 +35,8 @@ class Stack(Generic[Number]):
     """After cut-in, at low-fire load [Pa]"""
     drop_overshoot: Number | Missing
     """Above the low-fire point when the load falls by the design drop [Pa]"""
+    load_fall: Number | Missing
+    """Below the high-fire point under load, while the burner drives up [Pa]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

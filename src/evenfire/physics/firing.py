@@ -66,39 +66,70 @@ def drop_overshoot(drop: float, ramp: float, lag: float, drive: float, storage: 
     return drop * (lag + late / 2) / storage
 
 
+def drive_up_fall(load_share: float, span: float, lag: float, stroke: float, storage: Number) -> Number:
+    """Fall of pressure [Pa] below the high-fire point while a burner in two steps goes from low to high: a bound.
+
+    ``load_share`` is how far the load stands from low fire (0) to high fire (1), ``span`` [W] the heat between the two,
+    ``stroke`` [s] the drive's time from one to the other.
+
+    Notes
+    -----
+    The step is called for at the high-fire point. Until the fire is as large as the load, the store gives the
+    difference, y x span at first. A fire that grows evenly needs y x stroke for it and leaves half of that,
+    ``y span y stroke / 2``. Heat that follows with the time constant ``lag`` comes that much later: at most
+    ``y span lag`` more, which is what a fire that stopped growing at the load would leave in all.
+    """
+    lacking = load_share * span
+    return lacking * (lag + load_share * stroke / 2) / storage
+
+
 def cycle_period(
-    load: Number, low_fire_heat: float, band_heat: Number, seconds: float, purge_cooling: float, purge_after: float
+    load: Number,
+    low_fire_heat: float,
+    band_heat: Number,
+    seconds: float,
+    lag: float,
+    purge_cooling: float,
+    purge_after: float,
 ) -> Number:
     """Time from one start to the next [s] at a steady load below low-fire heat.
 
     ``band_heat`` is storage x differential [J]; ``load`` [W] includes the standing loss and lies strictly between 0 and
-    ``low_fire_heat`` [W]; ``seconds`` [s] from contact to low-fire heat; ``purge_after`` [s] is the postpurge.
+    ``low_fire_heat`` [W]; ``seconds`` [s] from contact to low-fire heat, the ``lag`` of the heat [s] included;
+    ``purge_after`` [s] is the postpurge.
 
     Notes
     -----
-    Off and falling: the band drains at the load, less what the postpurge already took,
-    ``(band - Qp t_post)/L``. Starting: ``t_s``, while the store falls by ``(L + Qp) t_s`` more. On and rising: both
-    come back at ``Q - L``. With no start time and no purge cooling this is ``band/(Q - L) + band/L``; its fastest
-    cycle stands at ``L = Q/2`` with ``Q/(4 band)`` starts a second. It holds while the pressure, undershoot included,
-    stays above the low-fire point, where the burner fires low all the time.
+    Off and falling: the flame is out at cut-out, but ``Q lag`` is still on its way and goes into the water, so the load
+    drains the band and that, less what the postpurge took: ``(band + Q lag - Qp t_post)/L``. Starting: ``t_s``, while
+    the store falls by ``(L + Qp) t_s`` more; the heat that is withheld after the flame, ``Q lag`` again, stands in
+    ``t_s``. On and rising: band and fall come back at ``Q - L``.
+
+    With no start time, lag and purge cooling this is ``band/(Q - L) + band/L``; its fastest cycle stands at ``L = Q/2``
+    with ``Q/(4 band)`` starts a second. It holds while the pressure, undershoot included, stays above the low-fire
+    point, where the burner fires low all the time, and the rise lasts several lags.
+
+    Left out: the lag of the control itself, which passes cut-out by ``(Q - L)`` and cut-in by ``L`` times it; storage
+    that changes with pressure inside the band; feedwater that does not come as steam goes.
     """
     drained = (load + purge_cooling) * seconds
-    falling = (band_heat - purge_cooling * purge_after) / load
+    falling = (band_heat + low_fire_heat * lag - purge_cooling * purge_after) / load
     rising = (band_heat + drained) / (low_fire_heat - load)
     return seconds + falling + rising
 
 
 def fastest_cycling_load(
-    low_fire_heat: float, band_heat: Number, seconds: float, purge_cooling: float, purge_after: float
+    low_fire_heat: float, band_heat: Number, seconds: float, lag: float, purge_cooling: float, purge_after: float
 ) -> Number:
     """Load [W], standing loss included, at which :func:`cycle_period` is shortest.
 
     Notes
     -----
-    With ``a = band - Qp t_post`` and ``b = band + Qp t_s`` the period is ``t_s + a/L + (b + t_s L)/(Q - L)``; its slope
-    is nought where ``((Q - L)/L)^2 = (b + t_s Q)/a``. Without start time and purge cooling that is ``L = Q/2``.
+    With ``a = band + Q lag - Qp t_post`` and ``b = band + Qp t_s`` the period is ``t_s + a/L + (b + t_s L)/(Q - L)``;
+    its slope is nought where ``((Q - L)/L)^2 = (b + t_s Q)/a``. Without start time, lag and purge cooling that is
+    ``L = Q/2``.
     """
-    drained = band_heat - purge_cooling * purge_after
+    drained = band_heat + low_fire_heat * lag - purge_cooling * purge_after
     refilled = band_heat + purge_cooling * seconds + seconds * low_fire_heat
     root: Number = (refilled / drained) ** 0.5
     return low_fire_heat / (1 + root)

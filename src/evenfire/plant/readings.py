@@ -65,6 +65,8 @@ class Simulated:
     """[Pa]"""
     drop_overshoot: float = 0.0
     """[Pa]"""
+    load_fall: float = 0.0
+    """[Pa]"""
     lowest_under_load: GaugePa | None = None
     """Lowest pressure of every interruption under load, were there no low-fire hold [Pa gauge]"""
 

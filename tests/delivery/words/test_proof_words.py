@@ -135,10 +135,29 @@ def test_a_pick_up_of_nothing_is_said_so() -> None:
 def test_a_fall_is_ridden_however_fast_only_where_none_was_too_fast() -> None:
     lowest = Fact(Found.LOWEST_LOAD_RIDDEN, Quantity(0.247, Dimension.FRACTION))
     fastest = Fact(Found.FASTEST_FALL, Quantity(0.5 / 60, Dimension.FREQUENCY))
-    alone, both = (concluded(Scenario.DROP, [], facts) for facts in ((lowest,), (lowest, fastest)))
-    assert say_fact(alone, lowest, US) == "it rides any fall to 25 % of full load, however fast"
-    assert say_fact(both, lowest, US) == "it rides a fall to 25 % of full load"
-    assert "50 % of full load a minute" in say_fact(both, fastest, US)
+    whatever = Fact(Found.ANY_FALL, Quantity(0.247, Dimension.FRACTION))
+    any_fall, some = (concluded(Scenario.DROP, [], facts) for facts in ((lowest, whatever), (lowest, fastest)))
+    assert say_fact(any_fall, whatever, US) == "it rides any fall to 25 % of full load, however fast"
+    assert say_fact(any_fall, lowest, US) == ""
+    assert say_fact(some, lowest, US) == "it rides a fall to 25 % of full load"
+    assert "50 % of full load a minute" in say_fact(some, fastest, US)
+
+
+def test_a_boiler_that_tripped_and_stood_off_is_not_told_to_start_nought_times() -> None:
+    starts = Fact(Found.STARTS, Quantity(0.0, Dimension.FREQUENCY))
+    tripped = Fact(Found.STOOD_OFF, Quantity(900.0, Dimension.TIME), "0%")
+    quiet, off = (concluded(Scenario.STEADY_LOADS, [], facts) for facts in ((starts,), (starts, tripped)))
+    assert say_fact(quiet, starts, US) == "it does not start once meanwhile"
+    assert say_fact(off, starts, US) == ""
+    told = say_fact(off, tripped, US)
+    assert told.startswith("after 15 min the HIGH LIMIT STOPS IT FOR GOOD at a load of 0 %")
+
+
+def test_a_search_whose_runs_broke_off_says_from_where() -> None:
+    broke = Fact(Found.BROKE_OFF, Quantity(0.4, Dimension.FRACTION))
+    told = say_fact(concluded(Scenario.PICK_UP, [], (broke,)), broke, US)
+    assert "40 % of full load" in told
+    assert "BREAKS OFF" in told
 
 
 def test_a_boiler_that_the_hold_pins_is_told_before_anything_else_that_was_found() -> None:

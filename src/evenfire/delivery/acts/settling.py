@@ -79,6 +79,8 @@ def settle_of(
 def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
     """Write every proposal that fits into the plant file, into ``proposed`` only; the boilers that were written.
 
+    What motion does not bear out is not written; settled without motion it is, on closed forms alone.
+
     Raises
     ------
     BadInput
@@ -88,7 +90,7 @@ def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
 
     plant_file, written = done.plant_file, []
     for boiler in done.boilers:
-        if isinstance(boiler.answer, Fits) and not boiler.is_unsafe:
+        if isinstance(boiler.answer, Fits) and not boiler.is_unsafe and not boiler.falls_short:
             proposed = Proposed(
                 settings=boiler.answer.chosen.settings,
                 plant_revision=plant_file.revision,

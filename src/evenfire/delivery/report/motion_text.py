@@ -12,7 +12,7 @@ from evenfire.delivery.words.proofs import SCENARIOS, VERDICTS
 from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.learning import MOST_ROUNDS, Learned, case_in
 from evenfire.judgement.proofs.result import NotProved, Proof, Proved
-from evenfire.judgement.proofs.weighing import settings_are_unsafe, worst_first
+from evenfire.judgement.proofs.weighing import settings_are_unsafe, valves_are_too_small, worst_first
 from evenfire.judgement.settle.result import Fits
 from evenfire.si import Dimension, Quantity
 
@@ -20,6 +20,10 @@ UNSAFE = (
     "UNSAFE IN MOTION: the closed forms let these settings pass, and the simulation shows what FAILS below. Do not use "
     "them; nothing is written."
 )
+NO_RELIEF = "STOP: the safety valves alone do not hold this boiler, and no setting mends that. Do not fire it."
+NOTHING_MORE = "With margins raised for it nothing fits any more. What would help stands in evenfire prove."
+MORE_ROUNDS = "Every round raised the margins, and that was not enough."
+NO_DIAL = "No dial that settle turns mends it: what to do stands in evenfire prove."
 NEXT = "In full, once --write has put these settings into the file: evenfire prove {file} --settings proposed"
 NEXT_OF_NOTHING = "In full, the settings that were read last: evenfire prove {file}"
 
@@ -50,9 +54,14 @@ def _headed(text: str, page: Page) -> str:
 def _learned(learned: Learned, page: Page) -> Iterator[str]:
     if settings_are_unsafe(learned.proofs):
         yield UNSAFE
+    if valves_are_too_small(learned.proofs):
+        yield NO_RELIEF
     if learned.still_short:
         names = ", ".join(TERMS[term] for term in learned.still_short)
         yield f"STILL SHORT after {MOST_ROUNDS} rounds: {names}. Trust no margin that rests on it."
+    if learned.failing:
+        names = ", ".join(SCENARIOS[proof.scenario].title.lower() for proof in learned.failing)
+        yield f"STILL FAILING after {_rounds(learned)}: {names}. {_why(learned)}"
     if not learned.lessons:
         yield "The simulation found nothing that the closed forms had taken too small."
     for lesson in learned.lessons:
@@ -61,8 +70,21 @@ def _learned(learned: Learned, page: Page) -> Iterator[str]:
             f"{name[0].upper()}{name[1:]}: {_fine(lesson.seen, page)} in simulation, "
             f"{_fine(lesson.closed_form, page)} by the closed form. The margins reckon with the larger."
         )
-    if learned.rounds > 1:
-        yield f"Settled and simulated in {learned.rounds} rounds."
+    if len(learned.rounds) > 1:
+        yield f"Settled and simulated in {_rounds(learned)}."
+
+
+def _rounds(learned: Learned) -> str:
+    count = len(learned.rounds)
+    return f"{count} round{'' if count == 1 else 's'}"
+
+
+def _why(learned: Learned) -> str:
+    """Whether dials could mend what keeps failing."""
+    failed = [check for proof in learned.failing for check in proof.checks if not check.holds]
+    if all(check.shortfall is None for check in failed):
+        return NO_DIAL
+    return MORE_ROUNDS if isinstance(learned.rounds[-1].settlement, Fits) else NOTHING_MORE
 
 
 def _fine(pressure: float, page: Page) -> str:

@@ -13,7 +13,7 @@ from evenfire.delivery.words import CAUTIONS, Show
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.proof_saying import found_out, say_fact, sentences, to_do, worst_of_each
 from evenfire.judgement.case import Case
-from evenfire.judgement.proofs.learning import Learned, case_in
+from evenfire.judgement.proofs.learning import Learned, Round, case_in
 from evenfire.judgement.proofs.result import Check, NotApplicable, NotProved, Proof, Proved
 from evenfire.judgement.proofs.weighing import is_unsafe, worst_first
 from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
@@ -42,7 +42,8 @@ def motion_json(learned: Learned) -> Json:
     """What motion taught and proved of settled settings."""
     case = case_in(learned.settlement)
     return {
-        "rounds": learned.rounds,
+        "rounds": len(learned.rounds),
+        "history": [_round(each) for each in learned.rounds],
         "lessons": [
             {
                 "name": lesson.term.value,
@@ -52,8 +53,24 @@ def motion_json(learned: Learned) -> Json:
             for lesson in learned.lessons
         ],
         "still_short": [term.value for term in learned.still_short],
+        "failing": [proof.scenario.value for proof in learned.failing],
         "missing": list(learned.missing),
         "proofs": [] if case is None else [_summary(each) for each in worst_first(learned.proofs)],
+    }
+
+
+def _round(each: Round) -> dict[str, Json]:
+    """What one round was settled with, beside the closed forms, and what motion said of it."""
+    widened = each.widened
+    return {
+        "run_on_at_cut_out_pa": float(widened.run_on_at_cut_out),
+        "run_on_at_full_fire_pa": float(widened.run_on_at_full_fire),
+        "undershoot_pa": float(widened.undershoot),
+        "drop_overshoot_pa": float(widened.drop_overshoot),
+        "load_fall_pa": float(widened.load_fall),
+        "lowest_under_load_pa_gauge": None if widened.lowest_under_load is None else float(widened.lowest_under_load),
+        "short": [term.value for term in each.short],
+        "failed": [scenario.value for scenario in each.failed],
     }
 
 
@@ -141,6 +158,7 @@ def _check(check: Check) -> dict[str, Json]:
     return {
         "watched": check.watched.value,
         "holds": check.holds,
+        "basis": check.basis.value,
         **number("observed", check.observed),
         **number("limit", check.limit),
         **number("margin", check.margin),
@@ -158,7 +176,6 @@ def _firing(firing: Firing) -> dict[str, Json]:
         "minutes_off": None,
     }
     match firing:
-        "basis": check.basis.value,
         case FireByTheClock(minutes_on=on, minutes_off=off):
             return {**span, "how": "by the clock", "minutes_on": on, "minutes_off": off}
         case FireSteadily():

@@ -187,8 +187,10 @@ _ROUND: Final = _object(
 _MOTION: Final = _object(
     {
         "rounds": {"type": "integer", "minimum": 0},
+        "history": _array(_ROUND),
         "lessons": _array(_object({"name": _TEXT, "closed_form_pa": _NUMBER, "simulated_pa": _NUMBER})),
         "still_short": _TEXTS,
+        "failing": _TEXTS,
         "missing": _TEXTS,
         "proofs": _array(
             _object(

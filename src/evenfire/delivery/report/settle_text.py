@@ -32,6 +32,8 @@ from evenfire.judgement.settle.result import CannotSettle, Chosen, Conflict, Fit
 from evenfire.plant.settings import Settings
 from evenfire.si import ROUNDING_PA, Dimension, Quantity
 
+UNUSED = "Do not use it; nothing is written."
+WEIGH_FIRST = "Weigh that before you use it; nothing is written."
 STALE = "The file holds a STALE proposal: the survey has changed since. --write puts the one below in its place."
 
 
@@ -94,13 +96,25 @@ def _motion(done: Settle, boiler: BoilerSettle, page: Page) -> str:
     return motion_text(boiler.motion, done.plant_file.name, page)
 
 
+def _headline(boiler: BoilerSettle, fits: Fits) -> str:
+    count = f"{fits.combinations:,.0f} combinations of dial positions"
+    if boiler.is_unsafe:
+        return f"UNSAFE IN MOTION: of {count} this one passes by the closed forms alone; see what fails below. {UNUSED}"
+    if boiler.falls_short:
+        return (
+            f"DOES NOT FIT IN MOTION: of {count} this one meets every demand by the closed forms, but the simulation "
+            f"shows what still FAILS below. {WEIGH_FIRST}"
+        )
+    return (
+        f"SETTLED: of {count} this one meets every demand that could be judged: fewest starts, then fewest dials "
+        "moved, then widest margins."
+    )
+
+
 def _fits(done: Settle, boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
     chosen = fits.chosen
     return [
-        page.paragraph(
-            f"SETTLED: of {fits.combinations:,.0f} combinations of dial positions this one meets every demand that "
-            "could be judged: fewest starts, then fewest dials moved, then widest margins."
-        ),
+        page.paragraph(_headline(boiler, fits)),
         *_settings("Proposed settings", boiler.now.case, chosen, page),
         _motion(done, boiler, page),
         *_rest(chosen, page),

@@ -26,6 +26,7 @@ TERMS: Final = {
     TermName.RUN_ON_AT_FULL_FIRE: "run-on after a trip at full fire",
     TermName.UNDERSHOOT: "fall below cut-in during a restart",
     TermName.OVERSHOOT_OF_DROP: "overshoot when the load drops",
+    TermName.FALL_AT_LOAD: "fall below high fire under load",
     TermName.LINE_DROP: "pressure lost in the line",
     TermName.VALVE_GAP: "gap wanted below the safety valve",
 }
@@ -65,8 +66,8 @@ _KEYS: Final = {
     "metal_mass": "mass of metal",
     "feedwater_temperature": "feedwater temperature",
     "standing_loss": "standing loss",
-    "feed_capacity": "capacity of the feedwater pump or valve",
     "vacuum_breaker": "whether air gets in when it cools",
+    "feed_capacity": "capacity of the feedwater pump or valve",
     "level_band": "band of water level that the feed keeps",
     "low_water_cutoff": "water level at which the low-water cutoff acts",
     "boiler.wall": "inner diameter and thickness of the drum's or shell's wall",

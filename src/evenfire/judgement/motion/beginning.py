@@ -4,7 +4,7 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.motion.modelling import normal_volume, working_pressure
 from evenfire.physics.firing import steady_pressure
 from evenfire.physics.motion import starting
-from evenfire.physics.motion.model import RATE_PROPORTIONAL, Model, Profile
+from evenfire.physics.motion.model import RATE_PROPORTIONAL, RATE_TWO_POSITION, Model, Profile
 from evenfire.physics.motion.state import State
 from evenfire.plant.known import given, known
 from evenfire.si import AbsPa, GaugePa
@@ -21,11 +21,14 @@ def at_work(case: Case, model: Model, draw: Profile) -> State:
 def standing_under(case: Case, model: Model, flow: float) -> State:
     """The boiler that has carried a steam flow for long [kg/s].
 
-    Above low-fire load a proportional control stands on its firing line; below, and with any other control, the boiler
-    stands at cut-in with the burner about to start.
+    Above low-fire load a proportional control stands on its firing line, and a burner in two steps has just gone down
+    to the lower, unless the cut-out comes first. Below, and with a burner that only goes on and off, the boiler stands
+    at cut-in with the burner about to start.
     """
     volume, burner, controls = normal_volume(case), model.burner, model.controls
     share = min(1.0, _share_drawn(case, model, flow))
+    if share > burner.lowest and burner.rate_action == RATE_TWO_POSITION and controls.low_fire < controls.cut_out:
+        return starting.on_line(model, AbsPa(float(controls.low_fire)), volume, 0.0)
     if burner.rate_action != RATE_PROPORTIONAL or share <= burner.lowest:
         return starting.at_pressure(model, AbsPa(float(controls.cut_in)), volume)
     pressure = steady_pressure(share, float(controls.high_fire), float(controls.low_fire), float(burner.lowest))

@@ -18,14 +18,19 @@ from evenfire.judgement.proofs.result import (
     Watched,
     concluded,
 )
-from evenfire.judgement.proofs.staging import CROSSED, LOW, MOST_OF_FULL, TRUE, Stage, ramp, stages_of
-from evenfire.judgement.proofs.watching import at_least, need_checks, yes_or_no
-from evenfire.physics.control_logic import OPERATING_LIMIT
-from evenfire.physics.motion.happenings import Happening
+from evenfire.judgement.proofs.staging import CROSSED, INTERVAL, LOW, MOST_OF_FULL, TRUE, Stage, ramp, stages_of
+from evenfire.judgement.proofs.watching import (
+    band_left,
+    blaming,
+    hold_check,
+    need_checks,
+    stopped_by_operating_limit,
+    yes_or_no,
+)
 from evenfire.physics.motion.state import State
-from evenfire.plant.known import Origin, given, known
+from evenfire.plant.known import Missing, Origin, given, known
 from evenfire.plant.load import Ramp
-from evenfire.si import Dimension, Quantity
+from evenfire.si import Dimension, GaugePa, Quantity
 
 HOURS = 0.75
 HALVINGS = 8
@@ -68,6 +73,8 @@ class _Picked:
     hold: list[Check]
     largest: float
     """That still holds the need, as a share of full load [1]"""
+    broke_off: float
+    """Smallest with which a run of the search broke off, as a share of full load [1]; infinite where none did"""
 
 
 def _design_pick_up(case: Case) -> Ramp:
@@ -76,21 +83,42 @@ def _design_pick_up(case: Case) -> Ramp:
 
 def _picked_up(stage: Stage, change: Ramp, before: float, first: State) -> _Picked:
     most = max(0.0, MOST_OF_FULL * stage.full - before)
+    search = _Search()
 
-    def picks_up(size: float) -> Shown:
+    def picks_up(size: float, interval: float = INTERVAL) -> Shown:
         draw = ramp(before, before + size, 0.0, change.duration.value)
-        return stage.run(stage.burner.fuel.value, first, draw, hours=HOURS)
+        return stage.run(stage.burner.fuel.value, first, draw, hours=HOURS, interval=interval)
+
+    def needs(size: float, shown: Shown) -> list[Check]:
+        return list(need_checks(stage.case, shown, lambda interval: picks_up(size, interval)))
 
     def holds_need(size: float) -> bool:
-        return all(check.holds for check in need_checks(stage.case, picks_up(size)))
+        shown = picks_up(size)
+        return search.goes_through(size, shown) and all(check.holds for check in needs(size, shown))
 
-    shown = picks_up(min(stage.flow_of(change), most))
+    design = min(stage.flow_of(change), most)
+    shown = picks_up(design)
     return _Picked(
         shown=shown,
-        need=list(need_checks(stage.case, shown)),
-        hold=_hold_check(stage, shown),
+        need=needs(design, shown),
+        hold=hold_check(stage, shown),
         largest=_largest(holds_need, most) / stage.full,
+        broke_off=search.broke_off / stage.full,
     )
+
+
+@dataclass(slots=True)
+class _Search:
+    """What a search by halves came across."""
+
+    broke_off: float = inf
+    """Smallest change with which a run broke off [kg/s]"""
+
+    def goes_through(self, size: float, shown: Shown) -> bool:
+        """Whether a run of a change [kg/s] reached its end: one that broke off holds nothing."""
+        if shown.broke_off:
+            self.broke_off = min(self.broke_off, size)
+        return not shown.broke_off
 
 
 def _concluded(scenario: Scenario, picked: list[_Picked], checks: list[Check]) -> Proof:
@@ -98,16 +126,33 @@ def _concluded(scenario: Scenario, picked: list[_Picked], checks: list[Check]) -
     facts = (
         Fact(Found.LARGEST_PICK_UP, Quantity(min(each.largest for each in picked), Dimension.FRACTION)),
         Fact(Found.LOWEST, Quantity(lowest, Dimension.GAUGE_PRESSURE)),
+        *_broke_off([each.broke_off for each in picked]),
     )
     return concluded(scenario, checks, facts, tuple(each.shown for each in picked))
 
 
-def _hold_check(stage: Stage, shown: Shown) -> list[Check]:
-    """A hold that the pressure falls into pins the boiler at low fire under load, for good."""
-    if stage.case.boiler.controls.low_fire_hold is None:
-        return []
-    hold = float(stage.model.controls.takes_hold - stage.model.vessel.ambient)
-    return [at_least(Watched.STAYS_ABOVE_HOLD, shown.run.lowest.pressure, hold, shown, shown.run.lowest.time)]
+def _broke_off(sizes: list[float]) -> tuple[Fact, ...]:
+    smallest = min(sizes, default=inf)
+    return (Fact(Found.BROKE_OFF, Quantity(smallest, Dimension.FRACTION)),) if smallest < inf else ()
+
+
+def lowest_picking_up(case: Case) -> GaugePa | None:
+    """Lowest pressure of either design pick-up with the hold bypassed [Pa gauge], every dial low; none without a hold.
+
+    What a hold has to stay below, like that of every interruption.
+    """
+    change = given(case.load.design_pick_up, "load.pick_up")
+    if case.boiler.controls.low_fire_hold is None or not follows_the_load(case.boiler) or isinstance(change, Missing):
+        return None
+    lowest = []
+    for stage in stages_of(case, LOW):
+        free, size = stage.free_of_hold(), stage.flow_of(change)
+        for before, first in ((1.001 * stage.low, None), (0.9 * stage.low, stage.at_cut_in())):
+            most = max(0.0, MOST_OF_FULL * stage.full - before)
+            draw = ramp(before, before + min(size, most), 0.0, change.duration.value)
+            shown = free.run("pick-up", free.standing_at(before) if first is None else first, draw, hours=HOURS)
+            lowest.append(shown.run.lowest.pressure)
+    return GaugePa(max(0.0, min(lowest)))
 
 
 def motion_seen(case: Case) -> dict[TermName, float]:
@@ -135,6 +180,10 @@ def drop(case: Case) -> Proof | NotApplicable:
     fastest = min(each.fastest for each in dropped)
     if fastest < inf:
         facts.append(Fact(Found.FASTEST_FALL, Quantity(fastest, Dimension.FREQUENCY)))
+    else:
+        lowest = max(each.lowest_at_once for each in dropped)
+        facts.append(Fact(Found.ANY_FALL, Quantity(lowest, Dimension.FRACTION)))
+    facts += _broke_off([each.broke_off for each in dropped])
     checks = [each.check for each in dropped]
     shown = tuple(each.shown for each in dropped)
     return concluded(Scenario.DROP, checks, tuple(facts), shown, seen)
@@ -150,25 +199,38 @@ class _Dropped:
     """Lowest load that is ridden to, as a share of full load [1]"""
     fastest: float
     """Fastest fall that is ridden, in shares of full load [1/s]; infinite when any is"""
+    lowest_at_once: float
+    """Load to which any fall is ridden, where any is [1]"""
+    broke_off: float
+    """Smallest fall with which a run of the search broke off, as a share of full load [1]; infinite where none did"""
 
 
 def _dropped(stage: Stage, change: Ramp) -> _Dropped:
     least = 1.02 * stage.low
     size = max(0.0, min(stage.flow_of(change), MOST_OF_FULL * stage.full - least))
-    before, lasts = least + size, change.duration.value
+    before, lasts, search = least + size, change.duration.value, _Search()
 
     def rides(after: float, seconds: float) -> Shown:
         draw = ramp(before, after, 60.0, seconds)
         return stage.run(stage.burner.fuel.value, stage.standing_at(before), draw, hours=HOURS)
 
+    def is_ridden(fall: float, seconds: float) -> bool:
+        shown = rides(before - fall, seconds)
+        return search.goes_through(fall, shown) and not stopped_by_operating_limit(shown)
+
     shown = rides(least, lasts)
-    seconds = _shortest(lambda each: not _stopped(rides(least, each)), 1200.0)
-    room = _largest(lambda fall: not _stopped(rides(before - fall, lasts)), size)
+    stops = stopped_by_operating_limit(shown)
+    seconds = _shortest(lambda each: is_ridden(size, each), 1200.0)
+    room = _largest(lambda fall: is_ridden(fall, lasts), size)
+    check = yes_or_no(Watched.NO_STOP, not stops, shown, stops[0].time if stops else None)
+    by = band_left(stage, stops[0].firing) if stops else 0.0
     return _Dropped(
         shown=shown,
-        check=yes_or_no(Watched.NO_STOP, not _stopped(shown), shown, _when_stopped(shown)),
+        check=blaming(check, TermName.OVERSHOOT_OF_DROP, by),
         lowest=(before - room) / stage.full,
         fastest=size / stage.full / seconds if seconds > 0.0 else inf,
+        lowest_at_once=least / stage.full,
+        broke_off=search.broke_off / stage.full,
     )
 
 
@@ -180,20 +242,6 @@ def _overshoot(stage: Stage, seconds: float, size: float) -> float:
     shown = free.run("drop", stage.standing_at(before), ramp(before, least, 60.0, seconds), hours=HOURS)
     low_fire = float(stage.model.controls.low_fire - stage.model.vessel.ambient)
     return max(0.0, shown.run.highest.pressure - low_fire)
-
-
-def _stopped(shown: Shown) -> bool:
-    return _when_stopped(shown) is not None
-
-
-def _when_stopped(shown: Shown) -> float | None:
-    """When the operating limit first stopped the burner [s]."""
-    stops = (
-        event.time
-        for event in shown.run.events
-        if event.kind is Happening.BURNER_STOPPED and event.subject == OPERATING_LIMIT
-    )
-    return next(stops, None)
 
 
 def _largest(holds: Callable[[float], bool], most: float) -> float:

@@ -3,9 +3,10 @@
 from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.motion.loading import FaultAt
+from evenfire.judgement.outcome import TermName
 from evenfire.judgement.proofs.result import Check, Fact, Found, Proof, Scenario, Shown, Watched, concluded
 from evenfire.judgement.proofs.staging import TRUE, Stage, stages_of
-from evenfire.judgement.proofs.watching import at_most, longest_below, need_of, yes_or_no
+from evenfire.judgement.proofs.watching import at_most, blaming, longest_below, need_of, yes_or_no
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.happenings import Happening
 from evenfire.physics.motion.model import steady
@@ -55,13 +56,15 @@ def _interrupted(case: Case, scenario: Scenario, fault: Fault, lasts: float) -> 
         checks.append(yes_or_no(Watched.RESTARTS, is_back, shown, back))
         highest = shown.run.highest
         lift = known(case.facts.earliest_lift)[0]
-        checks.append(at_most(Watched.NO_LIFT, highest.pressure, lift, shown, highest.time))
+        no_lift = at_most(Watched.NO_LIFT, highest.pressure, lift, shown, highest.time)
+        checks.append(blaming(no_lift, TermName.RUN_ON_AT_CUT_OUT))
         below = longest_below(shown, need_of(case))
         facts.append(Fact(Found.LOWEST, Quantity(shown.run.lowest.pressure, Dimension.GAUGE_PRESSURE), shown.name))
         facts.append(Fact(Found.OUT_OF_SERVICE, Quantity(below, Dimension.TIME), shown.name))
         pinned = next((event.time for event in shown.run.events if event.kind is Happening.HOLD_TOOK), None)
         if pinned is not None:
-            facts.append(Fact(Found.PINNED_BY_HOLD, Quantity(pinned - BEGINS, Dimension.TIME), shown.name))
+            found, since = (Found.PINNED_BEFORE, 0.0) if pinned < BEGINS else (Found.PINNED_BY_HOLD, BEGINS)
+            facts.append(Fact(found, Quantity(pinned - since, Dimension.TIME), shown.name))
     return concluded(scenario, checks, tuple(facts), tuple(runs))
 
 

@@ -9,7 +9,7 @@ from evenfire.judgement.motion.modelling import normal_volume
 from evenfire.judgement.outcome import TermName
 from evenfire.judgement.proofs.result import Check, Fact, Found, Proof, Scenario, Shown, Watched, concluded
 from evenfire.judgement.proofs.staging import LATE, Stage, nothing, stages_of
-from evenfire.judgement.proofs.watching import at_most, yes_or_no
+from evenfire.judgement.proofs.watching import at_most, blaming, yes_or_no
 from evenfire.judgement.rules.valves import highest_accumulation
 from evenfire.physics.motion import starting
 from evenfire.physics.motion.faults import Fault
@@ -33,9 +33,8 @@ def high_limit_alone(case: Case) -> Proof:
         trip = float(stage.model.controls.trip - stage.model.vessel.ambient)
         highest = shown.run.highest
         run_on = max(run_on, highest.pressure - trip)
-        checks.append(
-            at_most(Watched.NO_LIFT, highest.pressure, known(case.facts.earliest_lift)[0], shown, highest.time)
-        )
+        lift = at_most(Watched.NO_LIFT, highest.pressure, known(case.facts.earliest_lift)[0], shown, highest.time)
+        checks.append(blaming(lift, TermName.RUN_ON_AT_FULL_FIRE))
         relit = _relit(shown)
         checks.append(yes_or_no(Watched.STAYS_OFF, relit is None, shown, relit))
     facts = (Fact(Found.RUN_ON, Quantity(run_on, Dimension.PRESSURE_DIFFERENCE)),)

@@ -1,14 +1,16 @@
 """Steady loads from nothing to full, and the plant's own day."""
 
+from functools import partial
+
 from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.motion.beginning import at_work
 from evenfire.judgement.motion.loading import profile_of, worst_steady_load
 from evenfire.judgement.outcome import TermName
 from evenfire.judgement.proofs.result import Check, Fact, Found, Proof, Scenario, Shown, concluded
-from evenfire.judgement.proofs.staging import CROSSED, HIGH, LOW, TRUE, Corner, Stage, stages_of
-from evenfire.judgement.proofs.watching import high_checks, low_fire_first, need_checks
-from evenfire.physics.motion.model import steady
+from evenfire.judgement.proofs.staging import CROSSED, HIGH, INTERVAL, LOW, TRUE, Corner, Stage, stages_of
+from evenfire.judgement.proofs.watching import high_checks, hold_check, low_fire_first, need_checks, stood_off
+from evenfire.physics.motion.model import RATE_TWO_POSITION, Profile, steady
 from evenfire.plant.boiler import Boiler
 from evenfire.si import Dimension, Quantity
 
@@ -29,14 +31,25 @@ def steady_loads(case: Case) -> Proof:
     for corner in (LOW, HIGH, CROSSED):
         for stage in stages_of(case, corner):
             for share in _shares(case.boiler, stage):
-                name = f"{share:.0%}{_of_which(case, stage)}"
-                shown = stage.run(name, stage.standing_at(share * stage.full), steady(share * stage.full), hours=HOURS)
+                shown = _run(stage, share)
                 checks += _checks(stage, corner, share, shown)
-                if corner is HIGH:
+                if corner is HIGH or shown.broke_off:
                     runs.append(shown)
+                if corner is HIGH:
                     most = max(most, len(shown.run.cycles) / HOURS)
-    facts = (Fact(Found.STARTS, Quantity(most / 3600.0, Dimension.FREQUENCY)),)
+    facts = (Fact(Found.STARTS, Quantity(most / 3600.0, Dimension.FREQUENCY)), *_stood_off(runs))
     return concluded(Scenario.STEADY_LOADS, checks, facts, tuple(runs), motion_seen(case))
+
+
+def _run(stage: Stage, share: float, interval: float = INTERVAL) -> Shown:
+    flow, name = share * stage.full, f"{share:.0%}{_of_which(stage.case, stage)}"
+    return stage.run(name, stage.standing_at(flow), steady(flow), hours=HOURS, interval=interval)
+
+
+def _stood_off(runs: list[Shown]) -> tuple[Fact, ...]:
+    """Where the high limit stopped the burner for good, the first to do so: starts counted there say nothing."""
+    times = [(time, shown.name) for shown in runs if (time := stood_off(shown)) is not None]
+    return tuple(Fact(Found.STOOD_OFF, Quantity(time, Dimension.TIME), name) for time, name in sorted(times)[:1])
 
 
 def _of_which(case: Case, stage: Stage) -> str:
@@ -57,7 +70,9 @@ def _shares(boiler: Boiler, stage: Stage) -> tuple[float, ...]:
 
 def _checks(stage: Stage, corner: Corner, share: float, shown: Shown) -> list[Check]:
     if corner is LOW:
-        return list(need_checks(stage.case, shown))
+        below = list(need_checks(stage.case, shown, lambda interval: _run(stage, share, interval)))
+        # In the hold low fire goes on: only a load above it pulls the pressure down for good.
+        return below + (hold_check(stage, shown) if share * stage.full > stage.low else [])
     if corner is HIGH:
         return list(high_checks(stage, shown))
     first = (
@@ -68,14 +83,25 @@ def _checks(stage: Stage, corner: Corner, share: float, shown: Shown) -> list[Ch
 
 def motion_seen(case: Case) -> dict[TermName, float]:
     """Run-on after cut-out without load, and undershoot after cut-in at low-fire load, dials true [Pa]."""
-    run_on, undershoot = 0.0, 0.0
+    run_on, undershoot, fall = 0.0, 0.0, 0.0
     for stage in stages_of(case, TRUE):
         controls, ambient = stage.model.controls, stage.model.vessel.ambient
         idle = stage.run("no load", stage.at_cut_in(), steady(0.0), hours=HOURS)
         run_on = max(run_on, float(idle.run.highest.pressure + ambient - controls.cut_out))
         loaded = stage.run("low-fire load", stage.at_cut_in(), steady(stage.worst_cycling_load), hours=0.5)
         undershoot = max(undershoot, float(controls.cut_in - loaded.run.lowest.pressure - ambient))
-    return {TermName.RUN_ON_AT_CUT_OUT: run_on, TermName.UNDERSHOOT: undershoot}
+        fall = max(fall, _fall_at_load(stage))
+    return {TermName.RUN_ON_AT_CUT_OUT: run_on, TermName.UNDERSHOOT: undershoot, TermName.FALL_AT_LOAD: fall}
+
+
+def _fall_at_load(stage: Stage) -> float:
+    """Fall below the high-fire point at the greatest load, of a burner that goes up in a step [Pa]."""
+    flow, controls = stage.greatest_load, stage.model.controls
+    steps = stage.model.burner.rate_action == RATE_TWO_POSITION
+    if not steps or flow <= stage.low or controls.low_fire >= controls.cut_out:
+        return 0.0
+    loaded = stage.free_of_hold().run("full load", stage.standing_at(flow), steady(flow), hours=0.5)
+    return max(0.0, float(controls.high_fire - loaded.run.lowest.pressure - stage.model.vessel.ambient))
 
 
 def day(case: Case) -> Proof:
@@ -86,9 +112,14 @@ def day(case: Case) -> Proof:
     runs: list[Shown] = []
     starts = 0.0
     for stage in stages_of(case, TRUE, slugs=True):
-        shown = stage.run(stage.burner.fuel.value, at_work(case, stage.model, draw), draw, hours=DAY_HOURS)
-        checks += [*need_checks(case, shown), *high_checks(stage, shown)]
+        shown = _day_of(stage, draw)
+        checks += [*need_checks(case, shown, partial(_day_of, stage, draw)), *high_checks(stage, shown)]
         runs.append(shown)
         starts = max(starts, len(shown.run.cycles) / DAY_HOURS)
-    facts = (Fact(Found.STARTS, Quantity(starts / 3600.0, Dimension.FREQUENCY)),)
+    facts = (Fact(Found.STARTS, Quantity(starts / 3600.0, Dimension.FREQUENCY)), *_stood_off(runs))
     return concluded(Scenario.DAY, checks, facts, tuple(runs))
+
+
+def _day_of(stage: Stage, draw: Profile, interval: float = INTERVAL) -> Shown:
+    first = at_work(stage.case, stage.model, draw)
+    return stage.run(stage.burner.fuel.value, first, draw, hours=DAY_HOURS, interval=interval)

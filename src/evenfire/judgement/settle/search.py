@@ -107,6 +107,7 @@ def stack_of(ground: Ground) -> Stack[Floats]:
         full_fire_run_on=_along(2, _motion(high.upper, behaviour.full_fire_run_on)),
         undershoot=_fall(ground),
         drop_overshoot=no_band if rate is None else _along(1, _motion(rate.upper, behaviour.drop_overshoot)),
+        load_fall=no_band if rate is None else _along(1, _motion(np.maximum(rate.lower, 0.0), behaviour.load_fall)),
     )
 
 

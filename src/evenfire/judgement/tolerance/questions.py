@@ -160,6 +160,7 @@ def _stack(ground: Ground, errors: Errors) -> Stack[Floats]:
         full_fire_run_on=_greatest(full, nothing),
         undershoot=Missing(("undershoot",)),
         drop_overshoot=_greatest(over, nothing),
+        load_fall=Missing(("load_fall",)),
     )
 
 
