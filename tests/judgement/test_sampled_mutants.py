@@ -1,10 +1,12 @@
 """A drawn sample of faults, one in each copy of a module: the tests have to notice nearly all of them.
 
 How much of a sample has to be noticed is a house rule, no published number. Two small modules are tried always with a
-few draws, all of judgement in a soak with three hundred.
+few draws; all of judgement, proofs and tolerance too, in a soak with three hundred that are drawn from the code as it
+is.
 """
 
 import ast
+import importlib
 import json
 import os
 import subprocess
@@ -14,7 +16,10 @@ from pathlib import Path
 
 import pytest
 
-from tools.mutants.finding import NO_FAULT, Mutant, draw, mutants_of, source_of, unchanged
+from tools.mutants.__main__ import sampled_modules
+from tools.mutants.finding import NO_FAULT, SOURCE, Mutant, draw, mutants_of, source_of, unchanged
+from tools.mutants.patching import CannotPatch, patch_of
+from tools.mutants.reaching import dotted_name
 
 ROOT = Path(__file__).parents[2]
 SMALL = ("physics/control_logic.py", "physics/switching.py")
@@ -92,3 +97,45 @@ def test_types_and_texts_are_left_alone() -> None:
         assert "Enum" not in mutant.before
         assert not mutant.before.startswith(('"', "'"))
     assert not [mutant for mutant in mutants_of("judgement/outcome.py") if mutant.before == "frozen=True"]
+
+
+def test_proofs_and_tolerance_are_sampled_too() -> None:
+    sampled = set(sampled_modules([]))
+    assert {f"judgement/{each}.py" for each in ("proofs/watching", "tolerance/counting", "motion/modelling")} <= sampled
+    assert set(SMALL) <= sampled
+
+
+@pytest.mark.parametrize("module", ["judgement/stack.py", "judgement/valve_facts.py", "judgement/tolerance/rows.py"])
+def test_a_fault_can_be_put_into_functions_that_are_imported_already_and_taken_out(module: str) -> None:
+    importlib.import_module(dotted_name(module))
+    inside = [mutant for mutant in mutants_of(module) if mutant.function]
+    assert inside
+    for mutant in inside:
+        patch = patch_of(mutant)
+        before = [function.__code__ for function, _ in patch.bodies]
+        try:
+            patch.put()
+            for (function, _), was in zip(patch.bodies, before, strict=True):
+                assert (function.__code__.co_code, function.__code__.co_consts, function.__code__.co_names) != (
+                    (was.co_code, was.co_consts, was.co_names)
+                ), mutant.name
+        finally:
+            for (function, _), was in zip(patch.bodies, before, strict=True):
+                function.__code__ = was
+
+
+def test_a_fault_outside_of_functions_cannot_be_put_in_later() -> None:
+    outside = next(mutant for mutant in mutants_of("judgement/margins.py") if not mutant.function)
+    with pytest.raises(CannotPatch):
+        patch_of(outside)
+
+
+@pytest.mark.parametrize("module", [*SMALL, "judgement/case.py", "judgement/proofs/watching.py"])
+def test_a_fault_lies_on_the_lines_of_its_own_statement(module: str) -> None:
+    text = (SOURCE / module).read_text(encoding="utf-8").splitlines()
+    for mutant in mutants_of(module):
+        assert mutant.line in mutant.lines, mutant.name
+        # Of a branch only what decides it: not what it leads to.
+        if text[mutant.lines[0] - 1].lstrip().startswith(("if ", "elif ", "while ")):
+            last = text[mutant.lines[-1] - 1].strip()
+            assert last.endswith(":") or last.startswith("#"), mutant.name

@@ -17,6 +17,7 @@ from evenfire.judgement.settle.search import FireAtCutOut, stack_of
 from evenfire.judgement.settle.settling import clears_interruptions, rooms_in
 from evenfire.judgement.settle.trade import trade_curve
 from evenfire.judgement.settle.ways import Way, ways
+from evenfire.plant.burner import Firing
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 from evenfire.plant.readings import Simulated
@@ -46,6 +47,11 @@ def test_a_burner_that_only_goes_on_and_off_or_whose_turndown_nobody_knows_is_of
     gas: dict[str, object] = {"fuel": "natural gas", "firing": "modulating", "turndown": 4, "input": "8.35 MMBtu/h"}
     oil: dict[str, object] = {"fuel": "light oil", "firing": "on-off", "input": "8.35 MMBtu/h"}
     assert offered(CureKind.MORE_TURNDOWN, {"boiler.burner": [gas, oil]}) == []
+    # A turndown that is written beside a single fire is none.
+    plant = survey().plant
+    (burner,) = plant.boilers[0].burners
+    single = replace(plant.boilers[0], burners=(replace(burner, firing=Firing.ON_OFF),))
+    assert [way for way in ways(plant, single) if way.kind is CureKind.MORE_TURNDOWN] == []
 
 
 def test_a_start_is_offered_shorter_second_by_second_down_to_twenty() -> None:

@@ -74,3 +74,5 @@ def test_how_low_it_falls_does_not_depend_on_the_hold_that_is_bypassed() -> None
     # With a hold far below, the longer of the two interruptions tells the same.
     assert free / PSI == pytest.approx(lowest(proof_of(laundry(), Scenario.LOW_WATER)), abs=1e-6)
     assert lowest_under_load(case_of(survey(plant="vertical"))) is None
+    without: dict[str, object] = {"boiler.controls.low_fire_hold": None, "boiler.as_found.low_fire_hold": None}
+    assert lowest_under_load(laundry(without)) is None

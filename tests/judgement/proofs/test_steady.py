@@ -47,6 +47,12 @@ def test_only_loads_that_the_plant_draws_are_tried() -> None:
     assert max(shares(proof)) == pytest.approx(45.7, abs=1.0)
 
 
+def test_a_plant_that_draws_less_than_low_fire_gives_is_tried_below_it_alone() -> None:
+    # 900 lb/h are 13.7 % of what full fire holds; half of low fire's 23.9 % is less, nine tenths are more.
+    proof = proof_of(case({"load.demand": {"shape": "constant", "steam": "900 lb/h"}}), Scenario.STEADY_LOADS)
+    assert shares(proof) == pytest.approx([0, 12.0], abs=0.6)
+
+
 def test_an_on_off_burner_is_tried_from_nothing_to_its_greatest_load() -> None:
     proof = proof_of(case_of(survey(plant="vertical")), Scenario.STEADY_LOADS)
     tried = shares(proof)
@@ -76,6 +82,13 @@ def test_a_cut_out_that_may_come_down_into_the_band_stops_more_than_low_fire() -
     failed = check_of(proof, Watched.LOW_FIRE_FIRST)
     # 124 to 122: at most a fifth of the way up from low fire.
     assert 0.25 < failed.observed.value < 0.25 + 0.25 * 0.75
+
+
+def test_above_low_fire_load_nobody_asks_for_low_fire_before_a_stop() -> None:
+    # A cut-out in the middle of the band stops the burner at every load; only the three below low fire are asked about.
+    proof = proof_of(case({"boiler.as_found.operating_limit": "117 psi"}), Scenario.STEADY_LOADS)
+    asked = [check.shown for check in proof.checks if check.watched is Watched.LOW_FIRE_FIRST]
+    assert sorted(asked) == ["0%", "12%", "21%"] or sorted(asked) == ["0%", "12%", "22%"]
 
 
 def test_what_run_on_and_undershoot_are_with_the_dials_true() -> None:

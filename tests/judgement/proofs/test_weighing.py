@@ -2,6 +2,7 @@
 
 import pytest
 
+from evenfire.judgement.outcome import TermName
 from evenfire.judgement.proofs.result import (
     Check,
     Fact,
@@ -53,6 +54,8 @@ def test_where_nothing_is_demanded_it_is_told_what_happens() -> None:
     assert told.facts == (fact,)
     assert [run.name for run in told.runs] == ["by hand"]
     assert told.seen == {}
+    seen = {TermName.UNDERSHOOT: 7.0}
+    assert concluded(Scenario.HOLD_ABSENT, [], seen=seen).seen == seen
 
 
 def test_a_run_that_broke_off_fails_whatever_else_holds() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from evenfire.judgement.tolerance.values import SurveyedValue, kind_of, values_of
 from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Role
 from evenfire.plant.known import Datum, Origin
 from evenfire.plant.plant import Plant
 from evenfire.si import Dimension
@@ -177,6 +178,10 @@ def test_a_lag_and_a_leg_of_nothing_are_not_off() -> None:
     found = values(plant, boiler)
     assert "controls.high_limit.lag" not in found
     assert "controls.high_limit.water_leg" not in found
+    control = boiler.controls.high_limit
+    assert control is not None
+    unknown = replace(boiler, controls=boiler.controls.having(Role.HIGH_LIMIT, replace(control, lag=None)))
+    assert "controls.high_limit.lag" not in values(plant, unknown)
 
 
 def test_untested_valves_stay_where_they_are_stamped() -> None:
