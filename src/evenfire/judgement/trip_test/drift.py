@@ -22,7 +22,7 @@ With two tests or three the factor is 12.7, and every control would seem to leav
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tested:
+class PastTest:
     """One test of a control, for its history."""
 
     on: date
@@ -74,7 +74,7 @@ class Drift:
         return self.a_year_lowest > 0.0 or self.a_year_highest < 0.0
 
 
-def drift_of(history: tuple[Tested, ...], band: DiffPa | None, code: Interval) -> Drift | Missing:
+def drift_of(history: tuple[PastTest, ...], band: DiffPa | None, code: Interval) -> Drift | Missing:
     """What the tests of one control say of its drift; missing where fewer than two of one stretch are there.
 
     Parameters
@@ -131,7 +131,7 @@ def drift_of(history: tuple[Tested, ...], band: DiffPa | None, code: Interval) -
     )
 
 
-def _can_be_fitted(tests: tuple[Tested, ...]) -> bool:
+def _can_be_fitted(tests: tuple[PastTest, ...]) -> bool:
     """Whether any stretch holds tests of two days."""
     days: dict[int, set[date]] = {}
     for test in tests:

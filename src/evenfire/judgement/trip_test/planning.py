@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
+from math import inf
 from statistics import NormalDist
 from typing import Final
 
@@ -78,7 +79,7 @@ class GaugePlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TripPlan:
-    """What the gauges in the bag can do, best first."""
+    """What the gauges in the bag can do, surest first."""
 
     gauges: tuple[GaugePlan, ...]
     take: ReferenceGauge | None
@@ -123,7 +124,7 @@ def plan_of(planned: Planned, bag: tuple[ReferenceGauge, ...]) -> TripPlan:
     expected = _expected(planned)
     plans = tuple(_plan(planned, expected, gauge) for gauge in bag)
     order = list(Suits)
-    ranked = tuple(sorted(plans, key=lambda plan: (order.index(plan.suits), _undecided(plan))))
+    ranked = tuple(sorted(plans, key=lambda plan: (order.index(plan.suits), _doubt(plan))))
     best = ranked[0] if ranked and ranked[0].suits is Suits.DECIDES else None
     assumed = () if planned.repeatability else ("ASSUMED_REPEATABILITY", "ASSUMED_LEAST_REPEATABILITY")
     return TripPlan(
@@ -165,8 +166,9 @@ def _plan(planned: Planned, expected: Repeatability, gauge: ReferenceGauge) -> G
     )
 
 
-def _undecided(plan: GaugePlan) -> float:
-    return 1.0 if plan.share_undecided is None else plan.share_undecided
+def _doubt(plan: GaugePlan) -> float:
+    """By the standard uncertainty: with few repeats the t factor can make a coarser gauge look the better one."""
+    return inf if plan.budget is None else plan.budget.standard_uncertainty
 
 
 def _decides(planned: Planned, expected: Repeatability, parts: tuple[Component, ...], repeats: int) -> bool:

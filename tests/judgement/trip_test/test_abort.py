@@ -1,0 +1,121 @@
+"""Where a trip test is broken off, on boilers in trade units; every number is mental arithmetic."""
+
+from dataclasses import replace
+
+import pytest
+
+from evenfire.judgement.case import Case
+from evenfire.judgement.trip_test.abort import Abort, Bound, MustNotBeMade, abort_of, expected_rate
+from evenfire.plant.known import Missing
+from evenfire.si import PA_PER_PSI
+from tests.judgement.plants_for_rules import HIGH_PRESSURE, LOW_PRESSURE, REMOVED, Edits, Table, case_of, edited
+from tests.judgement.trip_test.trips_at_140 import PERFECT, gauge, gauge_psi, leg, psi
+
+# No rise while it is read: what is left of the doubt of a perfect gauge is the second in which it is read late.
+READ_LATE = 0.13
+"""1.96 / 1.73 x the rise in a second, which is below a tenth of a psi on these boilers [psi]."""
+
+
+def case_with(table: Table, edits: Edits) -> Case:
+    return case_of(edited(table, edits))
+
+
+def test_the_band_ends_the_test_where_the_valve_is_far() -> None:
+    # HIGH_PRESSURE: valves at 150 psi lift at 145.5 (3 %, VSH); run-on 1 psi; set 135, band 2: 137 is far below.
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge())
+    assert isinstance(found, Abort)
+    assert found.bound is Bound.BAND
+    assert found.at_boiler / PA_PER_PSI == pytest.approx(137.0)
+    assert found.on_gauge / PA_PER_PSI == pytest.approx(137.0)
+    assert found.earliest_lift / PA_PER_PSI == pytest.approx(145.5)
+
+
+def test_the_valve_ends_the_test_where_the_band_would_reach_it() -> None:
+    # 145.5 - 1 = 144.5, less what the gauge may be off.
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(143.0), psi(4.0), PERFECT)
+    assert isinstance(found, Abort)
+    assert found.bound is Bound.EARLIEST_LIFT
+    assert 144.5 - READ_LATE < found.at_boiler / PA_PER_PSI < 144.5
+
+
+@pytest.mark.parametrize(("set_at", "may_be_made"), [(144.3, True), (144.6, False), (150.0, False)])
+def test_a_test_that_a_valve_would_end_first_must_not_be_made(set_at: float, may_be_made: bool) -> None:
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(set_at), psi(2.0), PERFECT)
+    assert isinstance(found, Abort if may_be_made else MustNotBeMade)
+    if isinstance(found, MustNotBeMade):
+        assert found.short_by / PA_PER_PSI == pytest.approx(set_at - 144.5, abs=READ_LATE)
+
+
+def test_a_coarse_gauge_can_forbid_a_test_that_a_fine_one_allows() -> None:
+    # A gauge of 3 psi class: 1.96 x 3 / 1.73 = 3.4 psi and more are kept from 144.5.
+    case = case_of(HIGH_PRESSURE)
+    assert isinstance(abort_of(case, gauge_psi(142.0), psi(2.0), gauge()), Abort)
+    assert isinstance(abort_of(case, gauge_psi(142.0), psi(2.0), gauge(3.0, 1.0, 0.5)), MustNotBeMade)
+
+
+@pytest.mark.parametrize(("division", "shown"), [(1.0, 144.0), (2.0, 144.0), (0.2, 144.3)])
+def test_what_is_watched_can_be_read_and_is_never_above_the_bound(division: float, shown: float) -> None:
+    # Half a division is what a person reads: 144.37 and more down to that.
+    coarse = replace(PERFECT, division=psi(division))
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(140.0), psi(8.0), coarse)
+    assert isinstance(found, Abort)
+    assert found.on_gauge <= found.at_boiler
+    step = division / 2
+    read = found.on_gauge / PA_PER_PSI / step
+    assert read == pytest.approx(round(read), abs=1e-6)
+    assert found.on_gauge / PA_PER_PSI <= shown + 0.1
+
+
+def test_a_gauge_far_below_its_tap_shows_more_when_the_burner_has_to_stop() -> None:
+    # Ten feet of water, 4.33 psi (HB1919): at 137 psi in the boiler it shows 141.33; half a division up, 141.5.
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(division=1.0, water_leg=leg(10.0)))
+    assert isinstance(found, Abort)
+    assert found.on_gauge / PA_PER_PSI == pytest.approx(141.5)
+
+
+def test_the_low_pressure_boiler_has_next_to_no_room() -> None:
+    # A 15 psi valve lifts at 13 (2 psi, VSH and from memory); run-on 0.3 psi: 12.7 at most.
+    found = abort_of(case_of(LOW_PRESSURE), gauge_psi(11.5), psi(2.0), gauge(0.05, 0.1, 0.03, to=30.0))
+    assert isinstance(found, Abort)
+    assert found.bound is Bound.EARLIEST_LIFT
+    assert 12.3 < found.at_boiler / PA_PER_PSI < 12.7
+
+
+MISSING: list[tuple[Edits, str]] = [
+    ({"boiler.safety_valve": REMOVED}, "safety_valve.set"),
+    ({"boiler.water_volume": REMOVED}, "water_volume"),
+    ({"boiler.burner": REMOVED}, "burner"),
+]
+
+
+@pytest.mark.parametrize(("edits", "key"), MISSING)
+def test_what_is_not_known_of_the_boiler_leaves_it_open(edits: Edits, key: str) -> None:
+    found = abort_of(case_with(HIGH_PRESSURE, edits), gauge_psi(135.0), psi(2.0), gauge())
+    assert isinstance(found, Missing)
+    assert key in found.keys
+
+
+def test_what_is_not_known_of_the_gauge_leaves_it_open() -> None:
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(water_leg=None))
+    assert found == Missing(("gauge.water_leg",))
+    short = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(to=136.0))
+    assert short == Missing(("gauge.to",))
+
+
+def test_run_on_past_the_rating_downstream_is_told() -> None:
+    case = case_with(HIGH_PRESSURE, {"load.rated_max": "136 psi"})
+    found = abort_of(case, gauge_psi(135.0), psi(2.0), gauge())
+    assert isinstance(found, Abort)
+    assert found.passes_downstream_rating is True
+    unknown = abort_of(case_with(HIGH_PRESSURE, {"load.rated_max": REMOVED}), gauge_psi(135.0), psi(2.0), gauge())
+    assert isinstance(unknown, Abort)
+    assert unknown.passes_downstream_rating is None
+
+
+def test_low_fire_raises_a_fire_tube_of_200_horsepower_by_some_psi_a_minute() -> None:
+    # By hand: steam tables have 353.0 F at 140 psia and 358.4 F at 150, 0.54 F/psi. 1450 gal are 10,800 lb of hot
+    # water, x 1.05 Btu/lb/F, and 17,500 lb of steel x 0.12: 7,300 Btu/psi. Low fire is a quarter of 200 x 33,475 Btu/h,
+    # 1.67 MBtu/h: 3.8 psi/min.
+    rate = expected_rate(case_of(HIGH_PRESSURE), gauge_psi(135.0))
+    assert not isinstance(rate, Missing)
+    assert rate.value * 60 / PA_PER_PSI == pytest.approx(3.8, abs=0.3)
