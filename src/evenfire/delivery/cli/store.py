@@ -8,7 +8,6 @@ import typer
 
 from evenfire.delivery.cli.options import terminal_width
 from evenfire.delivery.cli.visit import StorePlace, passphrase
-from evenfire.delivery.records.registers import May
 from evenfire.errors import BadRequest
 
 store_app = typer.Typer(
@@ -38,17 +37,20 @@ def show(store: StorePlace = None) -> None:
 def person(
     name: PersonName,
     licence: Annotated[str, typer.Option(help="Licence number and who gave it.")] = "",
-    may: Annotated[May, typer.Option(help="What he or she may do: read, write (and enter visits), sign.")] = May.SIGN,
+    may: Annotated[str, typer.Option(help="What he or she may do: read, write (and enter visits), or sign.")] = "sign",
     passphrase_file: PassphraseFile = None,
     store: StorePlace = None,
 ) -> None:
     """Add a person; one who may sign gets a key that only the passphrase opens."""
     from evenfire.delivery.acts import people, storing
+    from evenfire.delivery.records.registers import May
     from evenfire.delivery.report.store_text import key_text
 
+    if may not in {each.value for each in May}:
+        raise BadRequest(f"--may {may!r} is none of {', '.join(each.value for each in May)}.")
     with storing.opened(store) as kept:
-        secret = passphrase(passphrase_file, name, confirm=True) if may is May.SIGN else None
-        added = people.add(kept, name, licence, may, secret)
+        secret = passphrase(passphrase_file, name, confirm=True) if may == May.SIGN.value else None
+        added = people.add(kept, name, licence, May(may), secret)
     typer.echo(f"Added {added.person.name}, who may {added.person.may.value}.")
     if added.key is not None:
         typer.echo(key_text(added.key, terminal_width()))
