@@ -1,7 +1,5 @@
 """Sign a visit, or amend one that is signed: nothing that is signed is ever changed."""
 
-from dataclasses import dataclass
-
 from evenfire import __version__
 from evenfire.delivery.records.backup import automatic_backup
 from evenfire.delivery.records.database import Store
@@ -15,20 +13,11 @@ from evenfire.delivery.records.searchable import searchable_in
 from evenfire.delivery.records.signed import heads_of, keep_amendment, keep_visit, record_by_id
 from evenfire.delivery.report.visit_record import body_of
 from evenfire.delivery.units import UnitSystem
-from evenfire.delivery.visit_answers import JudgedVisit, SignedVisit
+from evenfire.delivery.visit_answers import AmendedVisit, JudgedVisit, SignedVisit
 from evenfire.delivery.words.visits import say_bar
 from evenfire.errors import BadRequest
 from evenfire.judgement.rulebook import RULE_BOOK_VERSION
 from evenfire.physics.motion.run import PHYSICS_VERSION
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Amended:
-    """An amendment that was signed."""
-
-    record: SignedRecord
-    amends: str
-    signer: Signer
 
 
 def require_signable(judged: JudgedVisit) -> None:
@@ -70,7 +59,7 @@ def sign_visit(store: Store, judged: JudgedVisit, person: Person, passphrase: st
     )
 
 
-def amend(store: Store, record: str, text: str, person: Person, passphrase: str) -> Amended:
+def amend(store: Store, record: str, text: str, person: Person, passphrase: str) -> AmendedVisit:
     """Sign an amendment to a record; the record itself stays as it is.
 
     Raises
@@ -90,7 +79,7 @@ def amend(store: Store, record: str, text: str, person: Person, passphrase: str)
     made = seal(head, body, key, _parents(store, head))
     keep_amendment(store, made)
     automatic_backup(store, "amendment")
-    return Amended(record=made, amends=kept.record.id, signer=signer)
+    return AmendedVisit(record=made, amends=kept.record.id, signer=signer)
 
 
 def _head(

@@ -150,3 +150,21 @@ def _with_places(text: str, said: Barred | Flagged) -> str:
     return text.format(
         rows=", ".join(str(row) for row in said.rows), paths=", ".join(said.paths), codes=", ".join(said.codes)
     )
+
+
+DIAL_NAMES: Final = {
+    "operating_limit": "operating limit",
+    "operating_limit_differential": "its differential",
+    "high_limit": "high limit",
+    "firing_rate": "firing-rate control",
+    "firing_rate_differential": "its range",
+    "low_fire_hold": "low-fire hold",
+}
+
+DO_NEXT: Final = {
+    "signed": "It is signed. Next: evenfire sheet, evenfire card.",
+    "settle": "Next: evenfire visit settle, for settings and the order of the moves.",
+    "sign": "Next: evenfire visit sign {id}",
+    "enter": "Next: evenfire visit show {id} --sheet FILE, fill in what is missing, evenfire visit enter FILE.",
+}
+"""What comes next on a visit."""
