@@ -99,7 +99,8 @@ def test_a_falling_trip_point_leaves_below() -> None:
     drift = found(*(past(years, -0.3 * years, 0.02) for years in (0.0, 1.0, 2.0, 3.0)))
     assert drift.leaves_below is not None
     assert drift.leaves_above is None
-    # Three years of 365.25 days end on 2 March 2023. 0.9 psi off by then, 1.1 left at 0.3 a year: 3.7 years at most; the code asks before.
+    # Three years of 365.25 days end on 2 March 2023. 0.9 psi off by then, 1.1 left at 0.3 a year: 3.7 years at most;
+    # the code asks before.
     assert date(2026, 3, 1) < drift.leaves_below < date(2026, 11, 12)
     assert (drift.follows, drift.next_due) == (Follows.CODE, date(2024, 3, 2))
 

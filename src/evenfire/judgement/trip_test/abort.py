@@ -115,7 +115,7 @@ def _abort(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGaug
     )
     allowance = DiffPa(combined(known_of_gauge(gauge, rate.value)).expanded_uncertainty)
     below_lift = GaugePa(lift - run_on.value - allowance)
-    step = 0.5 * known(given(gauge.division, "gauge.division"))[0]
+    step = 0.5 * known(given(gauge.division, "reference_gauge.division"))[0]
     readable = GaugePa(floor((on_gauge(below_lift, gauge) + ROUNDING_PA) / step) * step)
     highest = min(below_lift, at_boiler(readable, gauge))
     if highest < set_pressure - ROUNDING_PA:
@@ -128,7 +128,7 @@ def _abort(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGaug
         )
     shown = min(readable, GaugePa(ceil((on_gauge(top, gauge) - ROUNDING_PA) / step) * step))
     if shown > gauge.highest:
-        raise NotKnownError(("gauge.to",))
+        raise NotKnownError(("reference_gauge.to",))
     ends_at = max(min(top, below_lift), at_boiler(shown, gauge)) + run_on.value + allowance
     rated = case.facts.rated_max
     return Abort(

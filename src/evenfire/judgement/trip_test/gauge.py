@@ -68,10 +68,10 @@ class ReferenceGauge:
     def missing(self) -> tuple[str, ...]:
         """What has to be known of it before a reading of it means anything."""
         wanted = {
-            "gauge.accuracy": self.permissible_error,
-            "gauge.division": self.division,
-            "gauge.calibrated_on": self.calibrated_on,
-            "gauge.expanded_uncertainty": self.expanded_uncertainty,
-            "gauge.water_leg": self.water_leg,
+            "reference_gauge.accuracy": self.permissible_error,
+            "reference_gauge.division": self.division,
+            "reference_gauge.calibrated_on": self.calibrated_on,
+            "reference_gauge.expanded_uncertainty": self.expanded_uncertainty,
+            "reference_gauge.water_leg": self.water_leg,
         }
         return tuple(key for key, value in wanted.items() if value is None)

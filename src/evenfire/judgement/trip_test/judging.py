@@ -166,7 +166,9 @@ def _measured(test: TripTest, earlier: Earlier) -> _Measured:
 
 def _dated(gauge: ReferenceGauge, test: TripTest) -> Missing | None:
     """A calibration that is too old is as good as none."""
-    return Missing(("gauge.calibrated_on",)) if gauge.in_date(test.on) in {InDate.NO, InDate.UNKNOWN} else None
+    return (
+        Missing(("reference_gauge.calibrated_on",)) if gauge.in_date(test.on) in {InDate.NO, InDate.UNKNOWN} else None
+    )
 
 
 def _read(test: TripTest) -> tuple[GaugePa, ...] | Missing:
@@ -174,7 +176,7 @@ def _read(test: TripTest) -> tuple[GaugePa, ...] | Missing:
     if not test.readings or test.gauge is None:
         return Missing(("trip.reading",) if not test.readings else ("trip.gauge",))
     if any(not test.gauge.lowest <= each.shown <= test.gauge.highest for each in test.readings):
-        return Missing(("gauge.to",))
+        return Missing(("reference_gauge.to",))
     return tuple(components.at_boiler(each.shown, test.gauge) for each in test.readings)
 
 
