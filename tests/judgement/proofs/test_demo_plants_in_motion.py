@@ -21,6 +21,7 @@ PLANTED = [
     ("school-by-dial", Scenario.HIGH_LIMIT_ALONE, {Watched.NO_LIFT}),
     ("board-mill", Scenario.HIGH_LIMIT_ALONE, {Watched.NO_LIFT}),
     # The hold stands where the last site had it.
+    ("rental-trailer-depot", Scenario.STEADY_LOADS, {Watched.STAYS_ABOVE_HOLD}),
     ("rental-trailer-depot", Scenario.PICK_UP, {Watched.STAYS_ABOVE_HOLD}),
     # The need of the new site is far above what the last site's settings hold.
     ("rental-trailer-brewery", Scenario.STEADY_LOADS, {Watched.DIP}),

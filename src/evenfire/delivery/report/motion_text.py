@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from evenfire.delivery.figures.stack_words import unit_of
 from evenfire.delivery.report.page import Page
-from evenfire.delivery.units import number_in
+from evenfire.delivery.units import Rounding, number_in
 from evenfire.delivery.units.showing import UnitSystem
 from evenfire.delivery.words import TERMS, name_of_key
 from evenfire.delivery.words.proof_saying import clause, found_out, told_checks
@@ -24,6 +24,10 @@ NO_RELIEF = "STOP: the safety valves alone do not hold this boiler, and no setti
 NOTHING_MORE = "With margins raised for it nothing fits any more. What would help stands in evenfire prove."
 MORE_ROUNDS = "Every round raised the margins, and that was not enough."
 NO_DIAL = "No dial that settle turns mends it: what to do stands in evenfire prove."
+HOLD = (
+    "An interruption or a pick-up under load was seen to pull the pressure down to {lowest}; the low-fire hold was "
+    "chosen to stand below that, as far as its dial goes."
+)
 NEXT = "In full, once --write has put these settings into the file: evenfire prove {file} --settings proposed"
 NEXT_OF_NOTHING = "In full, the settings that were read last: evenfire prove {file}"
 
@@ -63,13 +67,17 @@ def _learned(learned: Learned, page: Page) -> Iterator[str]:
         names = ", ".join(SCENARIOS[proof.scenario].title.lower() for proof in learned.failing)
         yield f"STILL FAILING after {_rounds(learned)}: {names}. {_why(learned)}"
     if not learned.lessons:
-        yield "The simulation found nothing that the closed forms had taken too small."
+        yield "The simulation found no motion that the closed forms had taken too small."
     for lesson in learned.lessons:
         name = TERMS[lesson.term]
         yield (
             f"{name[0].upper()}{name[1:]}: {_fine(lesson.seen, page)} in simulation, "
             f"{_fine(lesson.closed_form, page)} by the closed form. The margins reckon with the larger."
         )
+    lowest = None if learned.boiler.simulated is None else learned.boiler.simulated.lowest_under_load
+    if lowest is not None:
+        shown = page.show(Quantity(lowest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
+        yield HOLD.format(lowest=shown)
     if len(learned.rounds) > 1:
         yield f"Settled and simulated in {_rounds(learned)}."
 

@@ -15,6 +15,7 @@ from evenfire.delivery.report.boiler_text import (
     standing_lines,
     who,
 )
+from evenfire.delivery.report.high_limit_text import high_limit_lines
 from evenfire.delivery.report.margin_text import margin_lines
 from evenfire.delivery.report.moves_text import checklist_text
 from evenfire.delivery.report.outcome_text import finding_text, findings_of
@@ -200,7 +201,8 @@ def _rest(chosen: Chosen, page: Page) -> list[str]:
     dials = {demand.code for demand in chosen.case.demands}
     on_dials = [finding for finding in findings if finding.code in dials]
     others = [finding for finding in findings if finding.code not in dials and finding.severity is not Severity.STOP]
-    standing = "\n".join(page.item(line) for line in standing_lines(chosen.standing, chosen.case, page))
+    lines = [*standing_lines(chosen.standing, chosen.case, page), *high_limit_lines(chosen.case, page)]
+    standing = "\n".join(page.item(line) for line in lines)
     unweighed = "\n".join(
         page.item(f"{DEMANDS[each.code]}. Missing: {'; '.join(name_of_key(key) for key in each.missing)}.")
         for each in chosen.not_weighed
