@@ -52,7 +52,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     drawn.insert(0, unchanged(max(pools, key=lambda module: len(pools[module]))))
     if asked.again:
         drawn = _survivors(drawn, asked.again)
-    work, reach = _work(drawn, asked.tests, asked.seconds)
+    work, reach = _work(drawn, asked)
     say = _sayer(asked.log)
     say(f"{sum(map(len, pools.values()))} mutants in {len(pools)} modules, {len(drawn) - 1} drawn by seed {asked.seed}")
     if reach.failed:
@@ -118,11 +118,11 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _work(drawn: Sequence[Mutant], tests: Sequence[str], most: float) -> tuple[list[tuple[Mutant, list[str]]], Reach]:
-    if tests:
-        return [(mutant, list(tests)) for mutant in drawn], Reach()
-    reach = reach_of((*TESTS, *NOT_FOR_MUTANTS), lambda function: waited(child(function, None)))
-    return [(mutant, _within(most, reach.tests_for(mutant), reach.seconds)) for mutant in drawn], reach
+def _work(drawn: Sequence[Mutant], asked: argparse.Namespace) -> tuple[list[tuple[Mutant, list[str]]], Reach]:
+    if asked.tests:
+        return [(mutant, list(asked.tests)) for mutant in drawn], Reach()
+    reach = reach_of((*TESTS, *NOT_FOR_MUTANTS), asked.processes, lambda function: child(function, None), waited)
+    return [(mutant, _within(asked.seconds, reach.tests_for(mutant), reach.seconds)) for mutant in drawn], reach
 
 
 def _results(work: list[tuple[Mutant, list[str]]], reach: Reach, processes: int, *, warm: bool) -> Iterator[Result]:

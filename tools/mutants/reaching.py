@@ -11,6 +11,7 @@ import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from types import CodeType, FrameType
 from typing import TYPE_CHECKING, Protocol
@@ -100,7 +101,8 @@ def dotted_name(module: str) -> str:
 class Watcher:
     """A pytest plugin that notes which lines of the package each test runs, itself or through its fixtures."""
 
-    def __init__(self) -> None:
+    def __init__(self, number: int = 0, of: int = 1) -> None:
+        self.number, self.of = number, of
         self.reach = Reach()
         self.called: dict[str, Ran] = defaultdict(_nothing_ran)
         self.by_fixture: dict[str, Ran] = defaultdict(_nothing_ran)
@@ -133,6 +135,12 @@ class Watcher:
     def pytest_sessionstart(self) -> None:
         """Watch from the first import on."""
         self._watch(True)
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Keep this watcher's share of the files."""
+        places = {path: place for place, path in enumerate(sorted({item.path for item in items}))}
+        items[:] = [item for item in items if places[item.path] % self.of == self.number]
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
@@ -234,29 +242,57 @@ def caches() -> list[Cache]:
     ]
 
 
-def reach_of(tests: tuple[str, ...], run: Callable[[Callable[[], int]], int]) -> Reach:
-    """What the tests reach, from the cache while no file has changed; ``run`` runs a function in a child process."""
+Start = Callable[[Callable[[], int]], int]
+"""Starts a function in a child process and answers its number."""
+
+
+def reach_of(tests: tuple[str, ...], processes: int, start: Start, wait: Callable[[int], int]) -> Reach:
+    """What the tests reach, from the cache while no file has changed; else each process watches a part of the files."""
     files = [*sorted(SOURCE.rglob("*.py")), *sorted((ROOT / "tests").rglob("*.py")), *sorted(ROOT.glob("examples/*"))]
     kept = CACHE / f"reach-{digest([path for path in files if path.is_file()])}-{_short(tests)}.json"
     if not kept.exists():
         CACHE.mkdir(parents=True, exist_ok=True)
-        status = run(lambda: _watch(tests, kept))
-        if not kept.exists():
-            raise SystemExit(f"the tests could not be watched: pytest ended with {status}")
+        parts = [kept.with_suffix(f".{os.getpid()}-{number}") for number in range(processes)]
+        children = [start(partial(_watch, tests, part, number, processes)) for number, part in enumerate(parts)]
+        ends = [wait(number) for number in children]
+        if not all(part.exists() for part in parts):
+            raise SystemExit(f"the tests could not be watched: pytest ended with {ends}")
+        together = _together([Reach(**json.loads(part.read_text(encoding="utf-8"))) for part in parts])
+        _write(together, parts[0])
+        parts[0].replace(kept)
+        for part in parts[1:]:
+            part.unlink()
     return Reach(**json.loads(kept.read_text(encoding="utf-8")))
 
 
 def _short(tests: tuple[str, ...]) -> str:
-
     return hashlib.sha256(" ".join(tests).encode()).hexdigest()[:8]
 
 
-def _watch(tests: tuple[str, ...], kept: Path) -> int:
-    watcher = Watcher()
+def _watch(tests: tuple[str, ...], part: Path, number: int, of: int) -> int:
+    watcher = Watcher(number, of)
     status = pytest.main([*FLAGS, *tests], plugins=[watcher])
-    seen = watcher.seen()
-    written = {"seconds": seen.seconds, "names": seen.names, "lines": seen.lines, "failed": seen.failed}
-    partial = kept.with_suffix(f".{os.getpid()}")
-    partial.write_text(json.dumps(written), encoding="utf-8")
-    partial.replace(kept)
+    _write(watcher.seen(), part)
     return int(status)
+
+
+def _write(reach: Reach, to: Path) -> None:
+    written = {"seconds": reach.seconds, "names": reach.names, "lines": reach.lines, "failed": reach.failed}
+    to.write_text(json.dumps(written), encoding="utf-8")
+
+
+def _together(parts: Sequence[Reach]) -> Reach:
+    """What all parts saw; each has its own tests, and all of them have seen the importing."""
+    whole = Reach()
+    lines: dict[str, dict[str, set[int]]] = defaultdict(lambda: defaultdict(set))
+    for part in parts:
+        first = len(whole.names)
+        whole.seconds |= part.seconds
+        whole.names += part.names
+        whole.failed += part.failed
+        for module, found in part.lines.items():
+            for line, places in found.items():
+                lines[module][line].update(first + place for place in places)
+    whole.failed = sorted(set(whole.failed))
+    whole.lines = {module: {line: sorted(each) for line, each in found.items()} for module, found in lines.items()}
+    return whole
