@@ -126,6 +126,16 @@ ODD_FILES: dict[str, tuple[bytes, Flaw, str]] = {
         Flaw.MALFORMED,
         "records[1]",
     ),
+    "a record that is a text": (
+        rewritten(lambda content: content["records"].append("none")),
+        Flaw.MALFORMED,
+        "records[5]",
+    ),
+    "a fingerprint that is none": (
+        rewritten(lambda content: content["records"][2]["signature"].update(key="Ada's")),
+        Flaw.MALFORMED,
+        "records[2]",
+    ),
     "an id that is none": (
         rewritten(lambda content: content["records"][4].update(id="x")),
         Flaw.MALFORMED,
@@ -201,9 +211,18 @@ def test_a_file_larger_than_the_limit_is_neither_read_nor_written(monkeypatch: p
     assert take_file(FILE, known()).verification.judged is Judged.VERIFIED
 
 
-def test_a_file_of_too_many_records_is_not_written() -> None:
+def test_a_file_of_more_than_can_be_read_is_not_written(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(BadContent, match=f"at most {MOST_RECORDS}"):
         container_bytes(replace(WHOLE, records=WHOLE.records[:1] * (MOST_RECORDS + 1)))
+    monkeypatch.setattr(containers, "MOST_VALUES", 40)
+    with pytest.raises(BadContent, match="more than 40 values"):
+        container_bytes(WHOLE)
+
+
+def test_as_many_records_as_the_limit_are_written_and_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(containers, "MOST_RECORDS", len(WHOLE.records))
+    assert container_bytes(WHOLE) == FILE
+    assert take_file(FILE, known()).verification.judged is Judged.VERIFIED
 
 
 def test_a_record_that_has_no_shape_is_not_written() -> None:

@@ -234,6 +234,12 @@ def test_a_content_without_the_shape_of_a_record_is_told_with_its_place() -> Non
     ]
 
 
+def test_behind_a_record_that_cannot_be_read_nothing_is_said_of_what_came_before_what() -> None:
+    unread = replace(JOINED, content=b"{}")
+    problems = verify(container((ROOT, LEFT, RIGHT, unread, AMENDED)), known()).problems
+    assert [(problem.flaw, problem.record) for problem in problems] == [(Flaw.MALFORMED, JOINED.id)]
+
+
 def test_a_record_signed_by_somebody_else_is_unchanged_but_its_signer_is_unknown() -> None:
     forged = visit(90, (ROOT,), key=STRANGER, attachments=(OTHER_PHOTOGRAPH,))
     found = verify(container((ROOT, forged)), known())

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evenfire.delivery.records.canonical import Content, Plain, canonical_bytes, parsed, require_same
-from evenfire.delivery.records.json_places import measure
+from evenfire.delivery.records.json_places import MOST_VALUES, measure
 from evenfire.delivery.records.record import HEX_64, SignedRecord, facts_of
 from evenfire.delivery.records.verification import Flaw, Problem
 from evenfire.errors import BadContent
@@ -58,7 +58,7 @@ def container_bytes(container: Container) -> bytes:
     data = canonical_bytes(_content(container, signers_keys(container.records)))
     if len(data) > LARGEST_FILE:
         raise BadContent(path="", found=f"{len(data)} bytes", must_be=f"at most {LARGEST_FILE} bytes")
-    measure(data)
+    measure(data, most_values=MOST_VALUES)
     return data
 
 
@@ -97,8 +97,7 @@ def _opened(data: bytes, encoded: bytes, content: dict[str, Plain]) -> Opened:
     )
     problems += _strange_keys(keys, container.records)
     try:
-        require_same(data, encoded)
-        require_same(data, canonical_bytes({**content, **_ordered(container)}) if not problems else data)
+        require_same(data, encoded if problems else canonical_bytes({**content, **_ordered(container)}))
     except BadContent as error:
         found = f"{error.found}; it must be {error.must_be}"
         problems.append(Problem(flaw=Flaw.NOT_ONE_ENCODING, place=error.path, found=found))

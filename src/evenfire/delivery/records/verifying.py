@@ -110,7 +110,7 @@ def _ancestry(container: Container, facts: Facts, known: Known) -> Iterator[Prob
             continue
         if each.amends not in walked.places:
             yield Problem(flaw=Flaw.AMENDED_MISSING, record=name, other=each.amends)
-        elif is_whole and name in walked.before and not walked.is_before(each.amends, name):
+        elif is_whole and not walked.is_before(each.amends, name):
             yield Problem(flaw=Flaw.AMENDED_NOT_BEFORE, record=name, other=each.amends)
 
 
