@@ -58,11 +58,11 @@ def record_checks(record, contents, boiler):
     content, parents = record["content"], record["content"]["parents"]
     before, amends = ancestors(record["id"], contents), content["body"].get("amends")
     datetime.fromisoformat(content["signed_at"])
-    yield "has another shape", sorted(content) == OF_CONTENT and content["format"] == "evenfire.record/1"
+    yield "is of another format", sorted(content) == OF_CONTENT and content["format"] == "evenfire.record/1"
+    yield "names its signer otherwise", sorted(content["signer"]) == ["key", "licence", "name", "role"]
     yield "was changed, or its id was", hashlib.sha256(canonical(content)).hexdigest() == record["id"]
     yield "does not fit its signature", is_signed(content, record["signature"])
     yield "is of another boiler", content["boiler"]["id"] == boiler
-    yield "comes before itself", record["id"] not in before
     yield "names its parents out of order", parents == sorted(set(parents))
     yield "is no visit and no amendment", content["kind"] == ("visit" if amends is None else "amendment")
     yield "amends what does not come before it", amends is None or amends in before
@@ -85,9 +85,8 @@ def file_checks(data, whole):
     surveys = {name: text.encode() for name, text in whole["surveys"].items()}
     for kind, held in (("attachments", files), ("surveys", surveys)):
         for name in sorted({name for each in contents.values() for name in each[kind]} | held.keys()):
-            yield f"{kind}: {name} is gone", name in held
             yield f"{kind}: {name} is named by nobody", any(name in each[kind] for each in contents.values())
-            yield f"{kind}: {name} was changed", hashlib.sha256(held.get(name, b"")).hexdigest() == name
+            yield f"{kind}: {name} is gone or was changed", hashlib.sha256(held.get(name, b"")).hexdigest() == name
     for record in whole["records"]:
         for words, holds in record_checks(record, contents, whole["boiler"]):
             yield f"record {record['id']} {words}", holds and record.keys() == {"content", "id", "signature"}

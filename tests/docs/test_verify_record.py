@@ -1,5 +1,6 @@
 """The verifier in the documents shares no code with ours; on every file, good or bad, both come to one answer."""
 
+import json
 import random
 import runpy
 import subprocess
@@ -8,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from evenfire.delivery.records.canonical import Content, canonical_bytes
 from evenfire.delivery.records.container import CONTAINER_FORMAT, LARGEST_FILE, MOST_RECORDS, container_bytes
 from evenfire.delivery.records.json_places import DEEPEST, MOST_VALUES
 from evenfire.delivery.records.key_files import ASSUMED_ROUNDS
@@ -19,6 +21,7 @@ from evenfire.delivery.records.record import (
     MOST_VALUES_IN_CONTENT,
     RECORD_FORMAT,
 )
+from evenfire.delivery.records.sealing import sealed
 from evenfire.delivery.records.verification import Known
 from evenfire.delivery.records.verifying import take_file
 from tests.delivery.records.signed_examples import ADA, BEN, container, history
@@ -66,6 +69,38 @@ def test_both_find_an_untouched_file_unchanged(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", CASES)
 def test_both_find_what_was_done_to_the_records(name: str, tmp_path: Path) -> None:
     assert answers(container_bytes(CASES[name][0]()), tmp_path) == (CHANGED, CHANGED)
+
+
+SHAPES: dict[str, dict[str, Content]] = {
+    "a key more": {"note": "x"},
+    "another format": {"format": "evenfire.record/2"},
+    "another kind": {"kind": "reading"},
+    "parents out of order": {"parents": sorted((record.id for record in history()[1:3]), reverse=True)},
+    "a parent twice": {"parents": [history()[1].id] * 2},
+    "a visit that amends": {"body": {"amends": history()[1].id}},
+    "an amendment of nothing": {"kind": "amendment"},
+    "a signer without a licence": {"signer": {"name": "Ada Field", "role": "x", "key": ADA.public.hex}},
+    "a day that never was": {"signed_at": "2026-02-30T09:30:00Z"},
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_both_refuse_what_is_signed_well_and_has_another_shape(name: str, tmp_path: Path) -> None:
+    content = json.loads(history()[3].content) | SHAPES[name]
+    odd = sealed(canonical_bytes(content), ADA)
+    whole = json.loads(FILE)
+    whole["records"] = [record for record in whole["records"] if record["id"] in {each.id for each in history()[:3]}]
+    whole["records"].append(
+        {"content": content, "id": odd.id, "signature": {"key": odd.fingerprint, "value": odd.signature}}
+    )
+    whole["records"].sort(key=lambda record: record["id"])
+    assert answers(canonical_bytes(whole), tmp_path) == (CHANGED, CHANGED)
+
+
+def test_both_refuse_a_record_with_something_beside_its_content(tmp_path: Path) -> None:
+    whole = json.loads(FILE)
+    whole["records"][0]["note"] = "x"
+    assert answers(canonical_bytes(whole), tmp_path) == (CHANGED, CHANGED)
 
 
 @pytest.mark.parametrize("name", WITHOUT_LIMITS)

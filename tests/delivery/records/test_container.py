@@ -126,6 +126,21 @@ ODD_FILES: dict[str, tuple[bytes, Flaw, str]] = {
         Flaw.MALFORMED,
         "records[1]",
     ),
+    "an id that is a number": (
+        rewritten(lambda content: content["records"][4].update(id=7)),
+        Flaw.MALFORMED,
+        "records[4]",
+    ),
+    "a signature that is a text": (
+        rewritten(lambda content: content["records"][3].update(signature="signed")),
+        Flaw.MALFORMED,
+        "records[3]",
+    ),
+    "a signature with something beside it": (
+        rewritten(lambda content: content["records"][3]["signature"].update(note="x")),
+        Flaw.MALFORMED,
+        "records[3]",
+    ),
     "a record that is a text": (
         rewritten(lambda content: content["records"].append("none")),
         Flaw.MALFORMED,
