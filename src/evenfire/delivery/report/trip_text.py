@@ -5,41 +5,63 @@ from collections.abc import Iterator
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.visit_answers import JudgedDevice, JudgedTrip, WantedTrip
 from evenfire.delivery.words import PARTS
+from evenfire.delivery.words.trip_test_saying import (
+    say_abort,
+    say_budget,
+    say_device,
+    say_gauge,
+    say_trip,
+    say_which_gauge,
+)
+from evenfire.delivery.words.trip_tests import CAUTIONS as CAUTIONS_BESIDE
+from evenfire.delivery.words.trip_tests import METHODS, VERDICT_NAMES
 from evenfire.judgement.outcome import PART_OF_ROLE
-from evenfire.judgement.trip_test.abort import Abort, AbortAnswer, MustNotBeMade
-from evenfire.plant.known import Missing
+from evenfire.judgement.trip_test.abort import MustNotBeMade
+from evenfire.judgement.trip_test.trip import Method
 from evenfire.si import Dimension, Quantity
+
+REPEATS = 3
 
 
 def trip_text(trip: JudgedTrip, page: Page) -> str:
     """One trip test: the verdict, the number, what to do."""
-    result = trip.result
-    return page.labelled(f"{trip.entry.row}", f"{result.verdict.value}: {', '.join(result.missing)}")
+    result, entry = trip.result, trip.entry
+    said = say_trip(trip.test, result, page.show)
+    name = "which control was not written down" if entry.control is None else PARTS[PART_OF_ROLE[entry.control]]
+    how = "" if entry.method is None else f", {METHODS[entry.method]}"
+    head = f"{name}{how}: {VERDICT_NAMES[result.verdict]}. {said.what}"
+    lines = [page.labelled(f"test {entry.row}", f"{head[0].upper()}{head[1:]}")]
+    lines += [page.labelled(label, text) for label, text in (("why", said.why), ("do", said.do)) if text]
+    for verdict in result.also:
+        also = say_trip(trip.test, result, page.show, verdict)
+        lines.append(page.labelled("also", f"{VERDICT_NAMES[verdict]}. {also.what} {also.do}"))
+    if isinstance(trip.abort, MustNotBeMade) and entry.method is Method.TRUE_RISE:
+        lines += [page.labelled("CAUTION", " ".join(say_abort(trip.abort, page.show)))]
+    lines += [page.labelled("note", CAUTIONS_BESIDE[each]) for each in result.cautions]
+    budget = say_budget(result, page.show)
+    if budget:
+        lines.append(page.labelled("from", budget))
+    return "\n".join(lines)
 
 
 def device_text(device: JudgedDevice, page: Page) -> str:
     """One test of another safety device."""
-    verdict = "not judged" if device.result is None else device.result.verdict.value
-    return page.labelled(f"{device.entry.row}", f"{device.entry.kind}: {verdict}")
+    if device.result is None:
+        return page.labelled(f"test {device.entry.row}", "Which device was not written down: it shows nothing.")
+    said = say_device(device.result, page.show)
+    lines = [page.labelled(f"test {device.entry.row}", said.what)]
+    lines += [page.labelled(label, text) for label, text in (("why", said.why), ("do", said.do)) if text]
+    return "\n".join(lines)
 
 
 def wanted_text(wanted: WantedTrip, page: Page) -> Iterator[str]:
-    """A test that is to be made: where it shall act, on which gauge, where it is broken off."""
+    """A test that is to be made: where it shall act, which gauge can decide it, where it is broken off."""
     name = PARTS[PART_OF_ROLE[wanted.role]]
     acts = page.show(Quantity(wanted.set_pressure, Dimension.GAUGE_PRESSURE))
     within = page.show(Quantity(wanted.band, Dimension.PRESSURE_DIFFERENCE))
-    yield f"{name}: shall act at {acts}, to within {within}."
-    for serial, abort in wanted.aborts:
-        yield f"On gauge {serial}: {_abort(abort, page)}"
-
-
-def _abort(abort: AbortAnswer, page: Page) -> str:
-    match abort:
-        case Abort(on_gauge=on_gauge):
-            shown = page.show(Quantity(on_gauge, Dimension.GAUGE_PRESSURE))
-            return f"STOP BY HAND AT {shown} if it has not acted."
-        case MustNotBeMade(short_by=short_by):
-            short = page.show(Quantity(short_by, Dimension.PRESSURE_DIFFERENCE))
-            return f"NO TRUE RISE: a safety valve could lift first, {short} too early."
-        case Missing(keys=keys):
-            return f"where to break it off is not known; wanted: {', '.join(keys)}."
+    which = " ".join(say_which_gauge(wanted.plan, REPEATS, page.show))
+    yield f"{name[0].upper()}{name[1:]}: shall act at {acts}, to within {within}. {which}"
+    aborts = dict(wanted.aborts)
+    for plan in wanted.plan.gauges:
+        told = say_abort(aborts[plan.gauge.serial], page.show)
+        yield f"{say_gauge(plan, REPEATS, page.show)} {' '.join(told)}"
