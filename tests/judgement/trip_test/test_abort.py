@@ -97,7 +97,7 @@ def test_what_is_not_known_of_the_boiler_leaves_it_open(edits: Edits, key: str) 
 
 def test_what_is_not_known_of_the_gauge_leaves_it_open() -> None:
     found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(water_leg=None))
-    assert found == Missing(("reference_gauge.water_leg",))
+    assert found == Missing(("trip.gauge_leg",))
     short = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(to=136.0))
     assert short == Missing(("reference_gauge.to",))
 

@@ -101,7 +101,7 @@ def test_expanded_uncertainty_takes_the_whole_degrees_of_freedom_below() -> None
 def test_what_nobody_knows_of_a_gauge_is_missing_and_not_nought() -> None:
     unread = of_gauge(gauge(water_leg=None), None)
     assert isinstance(unread, Missing)
-    assert unread.keys == ("reference_gauge.water_leg", "trip.rise")
+    assert unread.keys == ("trip.gauge_leg", "trip.rise")
 
 
 def test_a_gauge_without_any_doubt_has_a_budget_of_nought() -> None:

@@ -74,7 +74,7 @@ BY_FUNCTION = [
     ({"band": None}, Verdict.NOT_JUDGED, ("trip.within",)),
     ({"rate": None}, Verdict.NOT_JUDGED, ("trip.rise",)),
     ({"gauge": None}, Verdict.NOT_JUDGED, ("trip.gauge",)),
-    ({"gauge": gauge(water_leg=None)}, Verdict.NOT_JUDGED, ("reference_gauge.water_leg",)),
+    ({"gauge": gauge(water_leg=None)}, Verdict.NOT_JUDGED, ("trip.gauge_leg",)),
     ({"gauge": replace(gauge(), permissible_error=None)}, Verdict.NOT_JUDGED, ("reference_gauge.accuracy",)),
     ({"gauge": replace(gauge(), division=None)}, Verdict.NOT_JUDGED, ("reference_gauge.division",)),
     (

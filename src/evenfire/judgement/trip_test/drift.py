@@ -67,6 +67,8 @@ class Drift:
     """The same above its band"""
     follows: Follows
     next_due: date
+    line: Line
+    """Set error [Pa] against years since the last test"""
 
     @property
     def is_shown(self) -> bool:
@@ -128,6 +130,7 @@ def drift_of(history: tuple[PastTest, ...], band: DiffPa | None, code: Interval)
         leaves_above=above,
         follows=Follows.DRIFT if days and min(days) < by_code else follows,
         next_due=min([by_code, *days]),
+        line=line,
     )
 
 

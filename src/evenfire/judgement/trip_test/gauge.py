@@ -72,6 +72,6 @@ class ReferenceGauge:
             "reference_gauge.division": self.division,
             "reference_gauge.calibrated_on": self.calibrated_on,
             "reference_gauge.expanded_uncertainty": self.expanded_uncertainty,
-            "reference_gauge.water_leg": self.water_leg,
+            "trip.gauge_leg": self.water_leg,
         }
         return tuple(key for key, value in wanted.items() if value is None)
