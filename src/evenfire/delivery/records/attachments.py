@@ -18,8 +18,11 @@ from evenfire.errors import BadAttachment, BadRequest
 
 LARGEST_ATTACHMENT: Final = 100_000_000
 """[bytes]"""
-KINDS: Final = frozenset({"application/pdf", "text/csv", "text/plain", "application/octet-stream"})
-"""Of files that are kept as they are; pictures come in as photographs only."""
+KINDS: Final = frozenset(
+    {"application/pdf", "text/csv", "text/plain", "application/octet-stream", "image/jpeg", "image/png"}
+)
+"""Of files that are kept as they are. A picture is one of them only where its hash is signed already, in a record from
+elsewhere; what somebody brings comes in as a photograph."""
 
 _SWEPT_AFTER: Final = timedelta(days=1)
 """A file without a row may be one whose row is being written."""

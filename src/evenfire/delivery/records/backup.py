@@ -18,9 +18,10 @@ from evenfire.delivery.records.snapshot import copy_out
 from evenfire.delivery.records.whole_files import growing
 from evenfire.delivery.words.store import FILE_THERE
 
-AFTER_SIGNATURE: Final = "signature"
-KEPT_AFTER_SIGNATURES: Final = 10
+KEPT_AUTOMATIC: Final = 10
 """Older automatic backups are removed when a new one is good; those made before a change of layout stay."""
+BEFORE_LAYOUT: Final = "before-layout-"
+"""How the reason of those begins."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,14 +51,16 @@ def backup(store: Store, file: Path) -> BackupDone:
 def automatic_backup(store: Store, why: str) -> BackupDone:
     """A backup of the database in the folder ``backups`` of the store, beside its attachments, which never change.
 
+    ``why`` is a word for its name: ``signature``.
+
     Raises
     ------
     BadStore
         It cannot be written, or what was read again differs.
     """
     done = _written(store, _folder(store) / f"{store.clock():%Y%m%dT%H%M%SZ}-{store.counter}-{why}.tar", carries=False)
-    made = sorted(_folder(store).glob(f"*-{AFTER_SIGNATURE}.tar"), key=_age)
-    for old in made[:-KEPT_AFTER_SIGNATURES]:
+    made = [path for path in automatic_backups(store) if BEFORE_LAYOUT not in path.name]
+    for old in made[:-KEPT_AUTOMATIC]:
         old.unlink(missing_ok=True)
     return done
 

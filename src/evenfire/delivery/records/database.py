@@ -143,9 +143,9 @@ class Store:
 
     def _bring_up(self, layout: str) -> None:
         # The backup needs the store, which needs its tables brought up: the two are taken apart here.
-        from evenfire.delivery.records.backup import automatic_backup
+        from evenfire.delivery.records.backup import BEFORE_LAYOUT, automatic_backup
 
-        automatic_backup(self, f"before-layout-{LAYOUT}")
+        automatic_backup(self, f"{BEFORE_LAYOUT}{LAYOUT}")
         with self.write() as connection:
             if self._known_layout(connection) == layout:
                 migrate(connection)

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Row, insert, select, update
 
 from evenfire.delivery.intake.plant_file import PlantFile, read_plant_text
 from evenfire.delivery.records.database import Store
-from evenfire.delivery.records.registers import boiler_by_id, boiler_made, person_by_id, site_made
+from evenfire.delivery.records.registers import boiler_by_id, boiler_made, person_by_id, site_made, spelled
 from evenfire.delivery.records.survey_document import (
     Difference,
     ReadSurvey,
@@ -300,23 +300,18 @@ def _imported(connection: Connection, boiler: str, sha256: str) -> tuple[SurveyR
 
 
 def _site_named(connection: Connection, name: str) -> str | None:
-    found = {_spelled(each): id_ for id_, each in connection.execute(select(sites.c.id, sites.c.name))}
-    return found.get(_spelled(name))
+    found = {spelled(each): id_ for id_, each in connection.execute(select(sites.c.id, sites.c.name))}
+    return found.get(spelled(name))
 
 
 def _boiler_named(connection: Connection, site: str, name: str) -> str | None:
     """The boiler of that name; spelled a little otherwise in the newest survey, it is called so from now on."""
     asked = select(boilers.c.id, boilers.c.name).where(boilers.c.site == site)
-    found = {_spelled(each): id_ for id_, each in connection.execute(asked)}
-    known = found.get(_spelled(name))
+    found = {spelled(each): id_ for id_, each in connection.execute(asked)}
+    known = found.get(spelled(name))
     if known is not None:
         connection.execute(update(boilers).where(boilers.c.id == known).values(name=name))
     return known
-
-
-def _spelled(name: str) -> str:
-    """A name as plant files tell names apart: a difference in spaces or capitals is none."""
-    return " ".join(name.casefold().split())
 
 
 def _one_line(origin: str) -> str:
