@@ -1,6 +1,8 @@
 """``evenfire verify`` as a person types it: two answers, four exit codes, one sentence for what cannot be read."""
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -145,3 +147,16 @@ def test_signs_of_a_hostile_file_do_not_reach_the_terminal(tmp_path: Path) -> No
     assert done.exit_code == DOES_NOT_VERIFY
     assert "\x1b" not in done.output
     assert "\u202e" not in done.output
+
+
+def test_a_file_is_verified_without_a_database_or_anything_else_that_loads_slowly(tmp_path: Path) -> None:
+    program = (
+        "import sys\n"
+        f"sys.argv = ['evenfire', 'verify', {written(tmp_path, FILE)!r}]\n"
+        "from evenfire.delivery.cli.main import run\n"
+        "try:\n    run()\nexcept SystemExit as end:\n    code = end.code\n"
+        "slow = {'sqlalchemy', 'numpy', 'numba', 'matplotlib', 'scipy', 'typst', 'PIL'}\n"
+        "print(code, sorted(slow & {name.split('.')[0] for name in sys.modules}))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == f"{NOT_JUDGED} []"

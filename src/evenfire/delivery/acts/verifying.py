@@ -1,18 +1,15 @@
 """Verify signed records, of a file or of a store, against keys that somebody named or that a store knows."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
-from evenfire.delivery.acts.storing import opened
 from evenfire.delivery.answers import GivenKey, Verified
 from evenfire.delivery.records.container import LARGEST_FILE
-from evenfire.delivery.records.held import boilers_with_records, container_of, known_of
 from evenfire.delivery.records.key_files import read_public
 from evenfire.delivery.records.keys import KnownKey, PublicKey
-from evenfire.delivery.records.place import is_url
-from evenfire.delivery.records.verification import Known
+from evenfire.delivery.records.verification import Known, Verification
 from evenfire.delivery.records.verifying import take_file, verify
 from evenfire.errors import BadKey, BadRequest
 
@@ -34,22 +31,34 @@ def verify_records(file: Path | None, keys: Sequence[Path], store: str | None) -
     given = [(path, _key(path)) for path in keys]
     named = tuple(GivenKey(file=str(path), fingerprint=key.fingerprint) for path, key in given)
     extra = {key.fingerprint: _named(key) for _, key in given}
-    if store is None:
-        if file is None:
-            raise BadRequest("Name a file of records, or a store with --store.")
-        taken = take_file(_read(file, LARGEST_FILE), Known(keys=extra))
-        return Verified(file=str(file), verifications=(taken.verification,), given=named, store=None)
-    if not is_url(store) and not Path(store).is_file():
-        raise BadRequest(f"There is no store at {store}.")
-    with opened(store) as held:
-        known = known_of(held)
+    shown: str | None = None
+    found: tuple[Verification, ...]
+    if store is not None:
+        shown, found = _with_store(file, extra, store)
+    elif file is not None:
+        found = (take_file(_read(file, LARGEST_FILE), Known(keys=extra)).verification,)
+    else:
+        raise BadRequest("Name a file of records, or a store with --store.")
+    return Verified(file=None if file is None else str(file), verifications=found, given=named, store=shown)
+
+
+def _with_store(file: Path | None, extra: Mapping[str, KnownKey], place: str) -> tuple[str, tuple[Verification, ...]]:
+    """The place as it may be shown, without a password, and what was found."""
+    # A file is verified without a database; what opens one is loaded only where a store is asked.
+    from evenfire.delivery.acts.storing import opened
+    from evenfire.delivery.records.held import boilers_with_records, container_of, known_of
+    from evenfire.delivery.records.place import is_url
+
+    if not is_url(place) and not Path(place).is_file():
+        raise BadRequest(f"There is no store at {place}.")
+    with opened(place) as store:
+        known = known_of(store)
         # A key that the store knows as withdrawn stays withdrawn, whoever names its file.
         known = Known(keys={**extra, **known.keys}, records=known.records)
         if file is None:
-            found = tuple(verify(container_of(held, boiler), known) for boiler in boilers_with_records(held))
-        else:
-            found = (take_file(_read(file, LARGEST_FILE), known).verification,)
-        return Verified(file=None if file is None else str(file), verifications=found, given=named, store=held.place)
+            boilers = boilers_with_records(store)
+            return store.place, tuple(verify(container_of(store, boiler), known) for boiler in boilers)
+        return store.place, (take_file(_read(file, LARGEST_FILE), known).verification,)
 
 
 def _named(key: PublicKey) -> KnownKey:

@@ -10,7 +10,7 @@ from evenfire.delivery.cli.options import terminal_width
 
 def verify(
     file: Annotated[
-        Path | None, typer.Argument(help="A file of records, as evenfire exports it; without it, the whole store.")
+        Path | None, typer.Argument(help="A file of records; without it, all records of the store.")
     ] = None,
     key: Annotated[
         list[Path] | None, typer.Option("--key", help="A signer's public key file; may be given again.")
