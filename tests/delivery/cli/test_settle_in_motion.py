@@ -26,11 +26,11 @@ def plant_with(tmp_path: Path, name: str, edit: list[tuple[str, object]]) -> Pat
     """A demo plant with keys of its first boiler, or of its load, replaced."""
     document = tomllib.loads((EXAMPLES / f"{name}.toml").read_text(encoding="utf-8"))
     for key, value in edit:
-        *path, last = key.split(".")
-        table = document
-        for part in path:
-            table = table[int(part)] if isinstance(table, list) else table[part]
-        table[last] = value
+        *steps, last = key.split(".")
+        table: object = document
+        for step in steps:
+            table = table[int(step) if step.isdigit() else step]  # type: ignore[index]
+        table[last] = value  # type: ignore[index]
     path = tmp_path / f"{name}.toml"
     path.write_text(tomlkit.dumps(document), encoding="utf-8")
     return path
