@@ -35,7 +35,7 @@ FLAWS: Final[Mapping[str, FlawWords]] = {
     ),
     "malformed": FlawWords(what="{record} has not the shape of the format, at {place}: {found}.", do=_AGAIN),
     "changed": FlawWords(
-        what="{record} was changed, or its name was: what it says now has the name {other}.",
+        what="{record} was changed, or its id was: what it says now has the id {other}.",
         do="Do not rely on it. Ask the signer for the record as it was signed.",
     ),
     "signature": FlawWords(
@@ -48,7 +48,7 @@ FLAWS: Final[Mapping[str, FlawWords]] = {
     ),
     "twice": FlawWords(what="{record} stands in the file twice.", do=_AGAIN),
     "other boiler": FlawWords(
-        what="{record} is of another boiler ({found}) and was put among these.", do="Do not count it here. " + _AGAIN
+        what="{record} is of another boiler ({found}) than these records.", do="Do not count it here. " + _AGAIN
     ),
     "parent missing": FlawWords(
         what="A visit is gone: {record} follows {other}, which is not in the file{found}.", do=_ASK
