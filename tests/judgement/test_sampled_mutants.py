@@ -57,7 +57,8 @@ def test_a_small_sample_is_noticed_and_a_module_without_a_fault_is_not(tmp_path:
 
 @pytest.mark.soak
 def test_of_three_hundred_faults_the_tests_notice_eighty_five_in_a_hundred(tmp_path: Path) -> None:
-    done, rows = sampled(tmp_path, "--sample", "300", "--seed", "1919", "--at-least", "0.85", seconds=4 * 3600)
+    flags = ("--sample", "300", "--seed", "1919", "--at-least", "0.85", "--processes", "2", "--seconds", "60")
+    done, rows = sampled(tmp_path, *flags, seconds=4 * 3600)
     print(done.stdout)  # noqa: T201 - the survivors have to be read
     faulty = [row for row in rows if row["kind"] != NO_FAULT]
     assert len(faulty) == 300
