@@ -23,6 +23,7 @@ class Head:
     """Kind of paper"""
     site: str
     boiler: str
+    """Empty on a list of several"""
     plate: str
     """Kind, size and MAWP"""
     state: str
