@@ -121,7 +121,7 @@ def test_the_laundry_cycles_as_the_corrected_closed_form_says(
     told = _balanced(model, share)
     assert told.lowest.pressure > model.controls.low_fire - model.vessel.ambient, "the form does not hold here"
     stored = storage(_vessel(model, LAUNDRY_WATER), _MIDDLE)
-    assert _period(told) == pytest.approx(_closed_form(model, share, stored), rel=0.05)
+    assert _period(told) == pytest.approx(_closed_form(model, share, stored), rel=0.01)
     assert abs(told.closure.mass) <= 1e-6
     assert abs(told.closure.energy) <= 1e-6
 
