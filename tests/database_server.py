@@ -91,6 +91,12 @@ class Server:
             connection.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
         return self.url(name)
 
+    def drop(self, url: str) -> None:
+        """Remove a database that :meth:`new_database` made."""
+        name = url.partition("@/")[2].partition("?")[0]
+        with psycopg.connect(self.url("postgres"), autocommit=True) as connection:
+            connection.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+
     def _run(self, program: str, *given: str) -> subprocess.Popen[bytes]:
         where = programs()
         assert where is not None

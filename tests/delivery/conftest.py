@@ -32,13 +32,16 @@ def careful_server() -> Iterator[Server]:
 
 
 @pytest.fixture(params=["file", "server"])
-def store_place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+def store_place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """A place where no store is yet."""
     if request.param == "file":
-        return str(tmp_path / "kept" / "store.sqlite")
+        yield str(tmp_path / "kept" / "store.sqlite")
+        return
     server = request.getfixturevalue("database_server")
     assert isinstance(server, Server)
-    return server.new_database()
+    url = server.new_database()
+    yield url
+    server.drop(url)
 
 
 @pytest.fixture

@@ -1,6 +1,7 @@
 """Engines: every connection to SQLite and PostgreSQL is set so that a commit is on the disk when it returns."""
 
 import sqlite3
+from pathlib import Path
 from typing import Final
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
@@ -98,7 +99,12 @@ def server_warnings(connection: Connection) -> tuple[str, ...]:
     return tuple(server_does_not_sync(name) for name, value in found.items() if value == "off")
 
 
-def is_fresh(path: str, shown: str) -> bool:
+def reading_only(path: Path) -> sqlite3.Connection:
+    """A connection that changes nothing: SQLite throws away the log beside a file which it cannot read."""
+    return sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=LONGEST_WAIT / 1000)
+
+
+def is_fresh(path: Path) -> bool:
     """Whether a file is an empty database; asked before anything is set, so that another program's file stays as it is.
 
     Raises
@@ -106,7 +112,7 @@ def is_fresh(path: str, shown: str) -> bool:
     BadStore
         It is a database of another program.
     """
-    connection = sqlite3.connect(path, timeout=LONGEST_WAIT / 1000)
+    connection = reading_only(path)
     try:
         (mark,) = connection.execute("PRAGMA application_id").fetchone()
         (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
@@ -115,7 +121,7 @@ def is_fresh(path: str, shown: str) -> bool:
     if mark == APPLICATION:
         return False
     if mark != 0 or tables != 0:
-        raise bad_store(shown, OTHER_PROGRAM)
+        raise bad_store(str(path), OTHER_PROGRAM)
     return True
 
 

@@ -104,7 +104,7 @@ class Store:
         path = path.absolute()
         _make_file(path)
         with told_plainly(str(path)):
-            is_fresh(str(path), str(path))
+            is_fresh(path)
         return cls(sqlite_engine(str(path)), place=str(path), path=path, clock=clock)
 
     def make_ready(self, folder: Path | None) -> None:

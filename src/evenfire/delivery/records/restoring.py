@@ -12,14 +12,24 @@ from sqlalchemy import inspect
 
 from evenfire.delivery.records.backup_file import Examined, Manifest, carried_content, examined
 from evenfire.delivery.records.clock import Clock, utc_now
-from evenfire.delivery.records.connecting import is_fresh, postgresql_engine, shown_url, take_turn
+from evenfire.delivery.records.connecting import is_fresh, postgresql_engine, reading_only, shown_url, take_turn
 from evenfire.delivery.records.failing import bad_store, files_told_plainly, told_plainly
 from evenfire.delivery.records.migrating import migrate
 from evenfire.delivery.records.place import data_folder, is_url, make_private_folder, sync_folder
 from evenfire.delivery.records.snapshot import copy_rows, file_connection, snapshot_of
 from evenfire.delivery.records.whole_files import growing
-from evenfire.delivery.words.store import NOT_EMPTY, OPEN_ELSEWHERE, OTHER_STORE, bad_backup, newer_store
+from evenfire.delivery.words.store import (
+    DAMAGED,
+    NO_DATABASE,
+    NOT_EMPTY,
+    OPEN_ELSEWHERE,
+    OTHER_STORE,
+    bad_backup,
+    newer_store,
+)
+from evenfire.errors import BadStore
 
+_UNREADABLE: Final = frozenset({DAMAGED.found, NO_DATABASE.found})
 _BESIDE: Final = ("-wal", "-shm", "-journal")
 """Files of SQLite's own beside a database."""
 
@@ -98,22 +108,30 @@ def _require_older(path: Path, manifest: Manifest) -> None:
 
 
 def _identity_and_counter(path: Path) -> tuple[str, int] | None:
+    """What a store says of itself, once nothing of it is left in a log; nothing of a file that cannot be read."""
     try:
-        is_fresh(str(path), str(path))
-        connection = sqlite3.connect(path, timeout=1, isolation_level=None)
-        with contextlib.closing(connection):
-            identity, counter = connection.execute("SELECT identity, counter FROM store").fetchone()
-            # Only the last program that has it open may end its log: this brings everything into the one file.
+        with told_plainly(str(path)):
+            if is_fresh(path):
+                return None
+            with contextlib.closing(reading_only(path)) as connection:
+                identity, counter = connection.execute("SELECT identity, counter FROM store").fetchone()
+    except BadStore as error:
+        if error.found in _UNREADABLE:
+            return None
+        raise
+    _end_log(path)
+    return str(identity), int(counter)
+
+
+def _end_log(path: Path) -> None:
+    """Bring everything into the one file, which only the last program that has it open can do."""
+    try:
+        with contextlib.closing(sqlite3.connect(path, timeout=1, isolation_level=None)) as connection:
             (mode,) = connection.execute("PRAGMA journal_mode=DELETE").fetchone()
-            if mode != "delete":
-                raise bad_store(str(path), OPEN_ELSEWHERE)
-            return str(identity), int(counter)
     except sqlite3.OperationalError as error:
-        if getattr(error, "sqlite_errorname", "").startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-            raise bad_store(str(path), OPEN_ELSEWHERE) from error
-        return None
-    except (sqlite3.DatabaseError, TypeError):
-        return None
+        raise bad_store(str(path), OPEN_ELSEWHERE) from error
+    if mode != "delete":
+        raise bad_store(str(path), OPEN_ELSEWHERE)
 
 
 def _into_server(backup: Examined, place: str) -> str:
