@@ -12,7 +12,7 @@ from evenfire.delivery.records.entries import Recorded
 from evenfire.delivery.records.record import SignedRecord, Signer
 from evenfire.delivery.records.registers import KeptBoiler, Person
 from evenfire.delivery.records.surveys import SurveyRevision, Taken
-from evenfire.delivery.records.verification import Verification
+from evenfire.delivery.records.verification import Judged, Verification
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.standing import Barred, Flagged, TripsSeen
@@ -65,6 +65,8 @@ class OpenedVisit:
     """What taking the plant file did; ``None`` where the store held the survey"""
     prefilled: int
     """Readings of today that the plant file held"""
+    also_open: tuple[AtVisit, ...] = ()
+    """Other visits that are open at this boiler"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +107,8 @@ class JudgedTrip:
     result: TripResult
     calibration: str = ""
     """Certificate of the gauge"""
+    is_other_aim: bool = False
+    """Made against another pressure, or a wider band, than the control is to act at"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,8 +177,7 @@ class SignedVisit:
     person: Person
     signed_at: datetime
     """UTC"""
-    backup: Path
-    """Where the backup stands that was made after it"""
+    backup: "BackedUp"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +188,16 @@ class AmendedVisit:
     amends: str
     """Id of the record that it amends"""
     signer: Signer
+    backup: "BackedUp"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BackedUp:
+    """What became of the backup after a signature: one of the two."""
+
+    path: Path | None = None
+    why_not: str = ""
+    """What stood in its way; the record is kept all the same"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,6 +209,11 @@ class HandedOn:
     verification: Verification
     """Of what was written"""
 
+    @property
+    def ending(self) -> Ending:
+        """What was written and does not verify is told, and written all the same: somebody has to see it."""
+        return Ending.DOES_NOT_VERIFY if self.verification.judged is Judged.DOES_NOT_VERIFY else Ending.CLEAR
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenIn:
@@ -205,6 +223,8 @@ class TakenIn:
     new: tuple[str, ...]
     """Ids of the records that were not here before"""
     is_taken: bool
+    heads: int = 0
+    """Of the boiler, now; more than one where histories were made apart"""
 
     @property
     def ending(self) -> Ending:

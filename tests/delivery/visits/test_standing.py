@@ -39,6 +39,12 @@ READY = {
 }
 PASSED = TripsSeen(proved=frozenset({Role.HIGH_LIMIT}))
 CLEAR = Left(outcomes=())
+FLAG_OF = {
+    Bar.LIMIT_FAILED_IN_SERVICE: Flag.LIMIT_FAILED,
+    Bar.DEVICE_FAILED_IN_SERVICE: Flag.DEVICE_FAILED,
+    Bar.STOP_FINDING_IN_SERVICE: Flag.STOP_FINDING,
+    Bar.UNSAFE_PROOF_IN_SERVICE: Flag.UNSAFE_PROOF,
+}
 
 
 def ready(**changes: str) -> Visit:
@@ -50,7 +56,7 @@ def barred(made: Visit, left: Left = CLEAR, tested: TripsSeen = PASSED) -> list[
 
 
 def flagged(made: Visit, left: Left = CLEAR, tested: TripsSeen = PASSED, *, is_stale: bool = False) -> list[Flag]:
-    return [each.flag for each in flags(made, left, tested, is_stale=is_stale)]
+    return [each.flag for each in flags(made, LAUNDRY, left, tested, is_stale=is_stale)]
 
 
 def stop(kind: type[Finding] | type[NotJudged] | type[Clear]) -> Outcome:
@@ -102,7 +108,25 @@ def test_what_is_dangerous_is_signed_out_of_service_and_never_in_service(
     assert barred(ready(), left, tested) == [bar]
     out = ready(as_left__service="out of service", as_left__locked_out_by="R. Fenn")
     assert barred(out, left, tested) == []
-    assert flagged(out, left, tested)[0] is Flag.OUT_OF_SERVICE
+    told = flagged(out, left, tested)
+    assert told[0] is Flag.OUT_OF_SERVICE
+    assert told[1:] == [FLAG_OF[bar]], "whoever puts it back reads in the head why it was left out"
+
+
+def test_out_of_service_a_dial_may_be_off_the_boiler_and_the_head_says_so() -> None:
+    out = ready(as_left__service="out of service", as_left__locked_out_by="R. Fenn", as_left__high_limit="")
+    assert barred(out) == []
+    assert flagged(out) == [Flag.OUT_OF_SERVICE, Flag.NOT_READ_AS_LEFT]
+
+
+def test_out_of_service_a_bypass_that_was_left_is_told() -> None:
+    out = ready(as_left__service="out of service", as_left__locked_out_by="R. Fenn", as_left__jumpers="a wire")
+    assert flagged(out) == [Flag.OUT_OF_SERVICE, Flag.JUMPER_LEFT]
+
+
+def test_any_safety_device_is_tested_with_the_consent_of_the_plant() -> None:
+    made = ready(call__consent="", trip__1__control="", trip__1__at_the_stop="", device__1__kind="flame failure")
+    assert barred(made) == [Bar.NO_CONSENT]
 
 
 def test_a_stop_rule_that_is_clear_bars_nothing() -> None:
@@ -136,6 +160,9 @@ def test_each_gap_bars_signing_by_name(changes: dict[str, str], bar: Bar) -> Non
         (replace(PASSED, not_judged=(1,)), Flag.TRIP_NOT_JUDGED),
         (replace(PASSED, function_only=(1,)), Flag.FUNCTION_ONLY),
         (replace(PASSED, devices_not_judged=(1,)), Flag.DEVICE_NOT_JUDGED),
+        (replace(PASSED, trips_low=(1,)), Flag.TRIPS_LOW),
+        (replace(PASSED, devices_early=(1,)), Flag.DEVICE_ACTS_EARLY),
+        (replace(PASSED, other_aim=(1,)), Flag.TESTED_FOR_ANOTHER_AIM),
     ],
 )
 def test_a_test_that_decided_nothing_is_told(tested: TripsSeen, flag: Flag) -> None:

@@ -33,6 +33,20 @@ def write_new_bytes(path: Path, content: bytes) -> None:
         raise BadRequest(f"{path} cannot be written: {error.strerror}.") from error
 
 
+def require_new(path: Path) -> None:
+    """See that a file can be written later: nothing is there, and its folder is.
+
+    Raises
+    ------
+    BadRequest
+        As :func:`write_new`.
+    """
+    if path.exists():
+        raise BadRequest(f"{path} is there already and was left as it is. Choose another name.")
+    if not path.absolute().parent.is_dir():
+        raise BadRequest(f"{path} cannot be written: there is no folder {path.parent}.")
+
+
 def write_whole(path: Path, text: str) -> None:
     """Write a file whole or not at all: beside it first, then in its place.
 

@@ -12,9 +12,9 @@ from evenfire.delivery.records.container import LARGEST_FILE, Container, contain
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.held import container_of, known_of
 from evenfire.delivery.records.record import RecordHead, facts_of
-from evenfire.delivery.records.registers import boiler_made, find_boiler, site_made
+from evenfire.delivery.records.registers import boiler_made, find_boiler, site_made, spelled
 from evenfire.delivery.records.searchable import searchable_in
-from evenfire.delivery.records.signed import keep_imported
+from evenfire.delivery.records.signed import heads_of, keep_imported
 from evenfire.delivery.records.surveys import keep_document
 from evenfire.delivery.records.tables import boilers, sites
 from evenfire.delivery.records.verifying import take_file, verify
@@ -60,7 +60,8 @@ def take_in(store: Store, file: Path) -> TakenIn:
     verified = Verified(file=str(file), verifications=(taken.verification,), given=(), store=store.place)
     if taken.container is None:
         return TakenIn(verified=verified, new=(), is_taken=False)
-    return TakenIn(verified=verified, new=_kept(store, taken.container), is_taken=True)
+    new = _kept(store, taken.container)
+    return TakenIn(verified=verified, new=new, is_taken=True, heads=len(heads_of(store, taken.container.boiler)))
 
 
 def _kept(store: Store, container: Container) -> tuple[str, ...]:
@@ -71,9 +72,11 @@ def _kept(store: Store, container: Container) -> tuple[str, ...]:
     with store.write() as connection:
         now = store.clock()
         head = facts[0][1].head
-        if connection.execute(select(boilers.c.id).where(boilers.c.id == container.boiler)).first() is None:
-            found = connection.execute(select(sites.c.id).where(sites.c.name == head.boiler["site"])).scalar()
-            site = found if found is not None else site_made(connection, now, head.boiler["site"]).id
+        known = connection.execute(select(boilers.c.serial).where(boilers.c.id == container.boiler)).first()
+        if known is not None:
+            _refuse_other_plate(known.serial, head)
+        else:
+            site = _site_of(connection, head) or site_made(connection, now, head.boiler["site"]).id
             _refuse_namesake(connection, site, head)
             boiler_made(
                 connection,
@@ -90,12 +93,27 @@ def _kept(store: Store, container: Container) -> tuple[str, ...]:
 
 
 def _refuse_namesake(connection: Connection, site: str, head: RecordHead) -> None:
-    same = select(boilers.c.id).where(boilers.c.site == site, boilers.c.name == head.boiler["name"])
-    if connection.execute(same).first() is not None:
+    names = connection.execute(select(boilers.c.name).where(boilers.c.site == site)).scalars()
+    if spelled(head.boiler["name"]) in {spelled(name) for name in names}:
         raise BadRequest(
-            f"This store has another boiler {head.boiler['site']}/{head.boiler['name']} of its own. Two stores made it "
-            "apart; nothing was taken in. Take the file into a store that has not surveyed it, or rename the other."
+            f"This store has another boiler {head.boiler['site']}/{head.boiler['name']} of its own, under another id; "
+            "nothing was taken in. Take the file into a store of its own: evenfire store import FILE --store PLACE."
         )
+
+
+def _refuse_other_plate(serial: str | None, head: RecordHead) -> None:
+    """Two boilers of one name at two sites of one name are one to a store, until their plates say otherwise."""
+    came = head.boiler.get("serial")
+    if serial and came and serial.casefold() != came.casefold():
+        raise BadRequest(
+            f"These are records of the boiler with the serial number {came}; {head.boiler['site']}/"
+            f"{head.boiler['name']} of this store has {serial}. Nothing was taken in."
+        )
+
+
+def _site_of(connection: Connection, head: RecordHead) -> str | None:
+    known = {spelled(name): id_ for id_, name in connection.execute(select(sites.c.id, sites.c.name))}
+    return known.get(spelled(head.boiler["site"]))
 
 
 def _kind(content: bytes) -> str:

@@ -36,6 +36,8 @@ SECONDS_OF_RISE = 10.0
 """Before the action, over which a technician reads how fast the gauge rises [s]."""
 REPEATS = 3
 """Of a trip test that is told beforehand."""
+SHARE_OF_ROUNDING = 0.2
+"""Of the band: who copies the pressure that was told, rounded for reading, tests against the same [1]."""
 
 
 def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None = None) -> JudgedVisit:
@@ -66,7 +68,7 @@ def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None =
         wanted=tuple(_wanted(store, at, goal, bag, day)),
         seen=seen,
         bars=bars(at.visit, boiler, known, seen),
-        flags=flags(at.visit, known, seen, is_stale=is_stale),
+        flags=flags(at.visit, boiler, known, seen, is_stale=is_stale),
         is_stale=is_stale,
         identity=identity_of(at.plant_file),
         physics_version=PHYSICS_VERSION,
@@ -76,7 +78,7 @@ def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None =
 def day_of(at: AtVisit) -> date:
     """The day of the visit, by the clock on the wall where somebody wrote it down."""
     arrived = at.visit.arrived
-    return (at.draft.opened_at if arrived is None else arrived).date()
+    return (at.draft.opened_at.astimezone() if arrived is None else arrived).date()
 
 
 def as_left(at: AtVisit, trips: tuple[JudgedTrip, ...], seen: TripsSeen) -> PlantFile:
@@ -102,25 +104,30 @@ def seen_in(at: AtVisit, trips: tuple[JudgedTrip, ...], devices: tuple[JudgedDev
     """How the tests came out; a fail stands until a later test of the same control shows it safe."""
 
     def rows(wanted: Callable[[Verdict], bool]) -> tuple[int, ...]:
-        return tuple(each.entry.row for each in trips if wanted(each.result.verdict) and not _made_good(each, trips))
+        return tuple(
+            each.entry.row for each in trips if wanted(each.result.verdict) and not _made_good(at, each, trips)
+        )
 
     proved = frozenset(role for role in TESTED if _stands_proved(at, last_of(role, trips)))
-    failed = {DeviceVerdict.FAILED}
-    unsure = {DeviceVerdict.NOT_JUDGED, DeviceVerdict.SHOWS_NOTHING}
+
+    def device_rows(*wanted: DeviceVerdict) -> tuple[int, ...]:
+        return tuple(
+            each.entry.row
+            for each in devices
+            if _device_verdict(each) in wanted and not _device_made_good(each, devices)
+        )
+
     return TripsSeen(
         unsafe=rows(lambda verdict: verdict.is_unsafe),
         undecided=rows(lambda verdict: verdict is Verdict.UNDECIDED_HIGH),
         function_only=rows(lambda verdict: verdict is Verdict.FUNCTION_ONLY),
         not_judged=rows(lambda verdict: verdict is Verdict.NOT_JUDGED),
+        trips_low=rows(lambda verdict: verdict is Verdict.TRIPS_LOW),
+        other_aim=tuple(each.entry.row for each in trips if each.is_other_aim and not _made_good(at, each, trips)),
         proved=proved,
-        devices_failed=tuple(
-            each.entry.row
-            for each in devices
-            if each.result is not None and each.result.verdict in failed and not _device_made_good(each, devices)
-        ),
-        devices_not_judged=tuple(
-            each.entry.row for each in devices if each.result is None or each.result.verdict in unsure
-        ),
+        devices_failed=device_rows(DeviceVerdict.FAILED),
+        devices_early=device_rows(DeviceVerdict.FAILED_EARLY),
+        devices_not_judged=device_rows(DeviceVerdict.NOT_JUDGED, DeviceVerdict.SHOWS_NOTHING),
     )
 
 
@@ -130,9 +137,21 @@ def last_of(role: Role, trips: tuple[JudgedTrip, ...]) -> JudgedTrip | None:
     return of_role[-1] if of_role else None
 
 
-def _made_good(trip: JudgedTrip, trips: tuple[JudgedTrip, ...]) -> bool:
-    later = (each for each in trips if each.entry.row > trip.entry.row and each.entry.control is trip.entry.control)
-    return any(each.result.verdict.is_safe for each in later)
+def _made_good(at: AtVisit, trip: JudgedTrip, trips: tuple[JudgedTrip, ...]) -> bool:
+    """Whether a later test showed the control safe where its dial stands now, or where it stood higher."""
+    if trip.entry.control is None:
+        return False
+    later = [each for each in trips if each.entry.row > trip.entry.row and each.entry.control is trip.entry.control]
+    safe = [each.entry.dial for each in later if each.result.verdict.is_safe]
+    left = at.visit.as_left.of(trip.entry.control)
+    if left is None:
+        return bool(safe)
+    # A dial turned up after the test acts where nobody saw it act.
+    return any(dial is not None and left.main <= dial + ROUNDING_PA for dial in safe)
+
+
+def _device_verdict(device: JudgedDevice) -> DeviceVerdict:
+    return DeviceVerdict.NOT_JUDGED if device.result is None else device.result.verdict
 
 
 def _device_made_good(device: JudgedDevice, devices: tuple[JudgedDevice, ...]) -> bool:
@@ -212,10 +231,26 @@ def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEnt
     abort: AbortAnswer | None = None
     if gauge is not None and test.set_pressure is not None and test.band is not None:
         abort = abort_of(goal, test.set_pressure, test.band, gauge)
-    earlier = earlier_of(store, at.boiler.id, goal.boiler, entry.control)
+    earlier = earlier_of(store, at.boiler.id, at.surveyed, entry.control)
     result = judge_trip(test, earlier, abort if isinstance(abort, Abort) else None)
     calibration = "" if entry.gauge is None else bag.certificate(entry.gauge, day)
-    return JudgedTrip(entry=entry, test=test, abort=abort, result=result, calibration=calibration)
+    return JudgedTrip(
+        entry=entry,
+        test=test,
+        abort=abort,
+        result=result,
+        calibration=calibration,
+        is_other_aim=_is_other_aim(entry, aim, band),
+    )
+
+
+def _is_other_aim(entry: TripEntry, aim: GaugePa | None, band: DiffPa | None) -> bool:
+    """Whether it was tested against something else than it is to act at, by more than the rounding of what was told."""
+    if aim is None or not band:
+        return False
+    hair = SHARE_OF_ROUNDING * band
+    moved = entry.set_pressure is not None and abs(entry.set_pressure - aim) > hair
+    return moved or (entry.within is not None and entry.within > band + hair)
 
 
 def _judged_device(boiler: Boiler, entry: DeviceEntry) -> JudgedDevice:

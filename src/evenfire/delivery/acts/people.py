@@ -14,7 +14,14 @@ from evenfire.delivery.records.key_register import (
     keys_of,
 )
 from evenfire.delivery.records.keys import entered, new_key, withdrawn
-from evenfire.delivery.records.registers import May, Person, add_person, find_person
+from evenfire.delivery.records.registers import (
+    May,
+    Person,
+    add_person,
+    find_person,
+    people_of,
+    spelled,
+)
 from evenfire.errors import BadKey, BadRequest
 
 
@@ -33,13 +40,24 @@ def add(store: Store, name: str, licence: str, may: May, passphrase: str | None)
     ------
     BadKey
         The passphrase is too short; the person is not added then.
+    BadRequest
+        Somebody has this name here: nobody could tell the two apart, neither on a sheet nor under a signature.
     """
+    _refuse_namesake(store, name)
     if may is not May.SIGN or passphrase is None:
         return Added(person=add_person(store, name, licence=licence, may=may), key=None)
     private = new_key()
     pem = sealed_key(private, passphrase)
     person = add_person(store, name, licence=licence, may=may)
     return Added(person=person, key=keep_own_key(store, person=person.id, key=private.public, private_pem=pem))
+
+
+def _refuse_namesake(store: Store, name: str) -> None:
+    if spelled(name) in {spelled(each.name) for each in people_of(store)}:
+        raise BadRequest(
+            f"{name!r} is in this store already. A new key: evenfire store key. Somebody else of that name: add what "
+            "tells them apart."
+        )
 
 
 def renew_key(store: Store, name: str, passphrase: str) -> KeptKey:

@@ -13,9 +13,9 @@ from evenfire.delivery.records.searchable import searchable_in
 from evenfire.delivery.records.signed import heads_of, keep_amendment, keep_visit, record_by_id
 from evenfire.delivery.report.visit_record import body_of
 from evenfire.delivery.units import UnitSystem
-from evenfire.delivery.visit_answers import AmendedVisit, JudgedVisit, SignedVisit
+from evenfire.delivery.visit_answers import AmendedVisit, BackedUp, JudgedVisit, SignedVisit
 from evenfire.delivery.words.visits import say_bar
-from evenfire.errors import BadRequest
+from evenfire.errors import BadRequest, BadStore
 from evenfire.judgement.rulebook import RULE_BOOK_VERSION
 from evenfire.physics.motion.run import PHYSICS_VERSION
 
@@ -36,7 +36,7 @@ def require_signable(judged: JudgedVisit) -> None:
 
 
 def sign_visit(store: Store, judged: JudgedVisit, person: Person, passphrase: str, system: UnitSystem) -> SignedVisit:
-    """Sign a visit as it was judged and keep it; a backup is made after it.
+    """Sign a visit as it was judged and keep it; a backup is made after it, or it is said why not.
 
     Raises
     ------
@@ -53,9 +53,13 @@ def sign_visit(store: Store, judged: JudgedVisit, person: Person, passphrase: st
     record = seal(head, body, key, _parents(store, head))
     searchable = searchable_in(facts_of(record.content))
     keep_visit(store, record, searchable, visit=judged.at.draft.id, seen=[entry.id for entry in judged.at.entries])
-    backup = automatic_backup(store, "signature")
     return SignedVisit(
-        judged=judged, record=record, signer=signer, person=person, signed_at=head.signed_at, backup=backup.path
+        judged=judged,
+        record=record,
+        signer=signer,
+        person=person,
+        signed_at=head.signed_at,
+        backup=_backed_up(store, "signature"),
     )
 
 
@@ -78,8 +82,15 @@ def amend(store: Store, record: str, text: str, person: Person, passphrase: str)
     head = _head(store, boiler, RecordKind.AMENDMENT, signer, (), ())
     made = seal(head, body, key, _parents(store, head))
     keep_amendment(store, made)
-    automatic_backup(store, "amendment")
-    return AmendedVisit(record=made, amends=kept.record.id, signer=signer)
+    return AmendedVisit(record=made, amends=kept.record.id, signer=signer, backup=_backed_up(store, "amendment"))
+
+
+def _backed_up(store: Store, why: str) -> BackedUp:
+    """The record is kept by now: a backup that fails is told, and makes nothing of that undone."""
+    try:
+        return BackedUp(path=automatic_backup(store, why).path)
+    except BadStore as error:
+        return BackedUp(why_not=str(error))
 
 
 def _head(

@@ -15,7 +15,7 @@ from evenfire.delivery.intake.opening import file_bytes
 from evenfire.delivery.intake.plant_file import PlantFile, revision_of
 from evenfire.delivery.intake.proposed_text import entries_of as proposal_texts
 from evenfire.delivery.intake.toml_text import parsed
-from evenfire.delivery.intake.visit_sheet import Typist, entries_of, entry_of, read_sheet
+from evenfire.delivery.intake.visit_sheet import FilledSheet, Typist, entries_of, entry_of, read_sheet
 from evenfire.delivery.records import attachments, drafts, entries, registers, surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, KeptDraft
@@ -85,8 +85,10 @@ def open_visit(store: Store, by: Person, *, plant: Path | None, boiler: str | No
         kept = registers.find_boiler(store, boiler)
     draft = drafts.open_visit(store, boiler=kept.id, by=by.id)
     survey = surveys.give(store, kept.id, sha256=draft.survey)
-    prefilled = _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept.name))
-    return OpenedVisit(at=at_visit(store, draft.id), taken=taken, prefilled=len(prefilled))
+    ambient = AbsPa(survey.plant_file().plant.site.ambient.value)
+    prefilled = _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept.name), ambient=ambient)
+    also = tuple(each for each in open_visits(store) if each.boiler.id == kept.id and each.draft.id != draft.id)
+    return OpenedVisit(at=at_visit(store, draft.id), taken=taken, prefilled=len(prefilled), also_open=also)
 
 
 def at_visit(store: Store, visit: str | None) -> AtVisit:
@@ -135,13 +137,14 @@ def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> 
     return replace(plant_file, plant=plant, revision=revision_of(plant))
 
 
-def enter_sheet(store: Store, path: Path, by: Person) -> EnteredSheet:
+def enter_sheet(store: Store, path: Path, by: Person, watch: Callable[[Progress], None] | None = None) -> EnteredSheet:
     """Enter what a filled-in sheet changes; all of it, or nothing when something of it cannot be kept.
 
     Raises
     ------
     BadInput
-        It is no sheet of a visit of this store, or a photograph cannot be kept.
+        It is no sheet of a visit of this store, a photograph cannot be kept, or it ticks a move that another one has
+        replaced since.
     """
     sheet = read_sheet(file_bytes(path), path.name)
     at = at_visit(store, sheet.visit)
@@ -152,8 +155,10 @@ def enter_sheet(store: Store, path: Path, by: Person) -> EnteredSheet:
         kept = attachments.attach_photograph(store, _photograph(path.parent / photo.text), photo.text)
         entry = entry_of(replace(photo, text=kept.sha256), sheet, at.fold, typist)
         made += [] if entry is None else [entry]
-    new = entries.record_all(store, made)
-    return EnteredSheet(judged=judged(store, at_visit(store, sheet.visit)), new=new)
+    known = {each.id for each in at.entries}
+    _refuse_other_moves(sheet, at.fold, [each for each in made if each.id not in known])
+    new = tuple(each for each in entries.record_all(store, made) if each.is_new)
+    return EnteredSheet(judged=judged(store, at_visit(store, sheet.visit), watch), new=new)
 
 
 def settle_visit(
@@ -166,6 +171,8 @@ def settle_visit(
     BadRequest
         The survey still holds examples, or the visit is signed.
     """
+    if not at.draft.is_open:
+        raise BadRequest("This visit is signed; settings are proposed on a new one: evenfire visit new.")
     done = settle_of(at.plant_file, None, system, watch=watch)
     answer = next(each for each in done.boilers if each.now.case.boiler.name == at.boiler.name)
     if not isinstance(answer.answer, Fits) or answer.is_unsafe:
@@ -213,15 +220,22 @@ def _readings_of_today(store: Store, survey: SurveyRevision, boiler: str) -> dic
 
 
 def _enter(
-    store: Store, draft: str, by: Person, device: str, said: dict[str, str], fold: Draft | None = None
+    store: Store,
+    draft: str,
+    by: Person,
+    device: str,
+    said: dict[str, str],
+    *,
+    fold: Draft | None = None,
+    ambient: AbsPa | None = None,
 ) -> tuple[Recorded, ...]:
     """Enter these texts where they differ from what stands, all of them or none."""
     now = folded(()) if fold is None else fold
-    changed = {path: text for path, text in said.items() if text != (now.text(path) or "")}
+    changed = {path: text for path, text in said.items() if not _stands(now, path, text)}
     moment = store.clock()
     made = []
     for path, text in changed.items():
-        means = typed(path, text)
+        means = typed(path, text, ambient=ambient)
         made.append(
             Entry(
                 id=str(uuid4()),
@@ -238,6 +252,25 @@ def _enter(
             )
         )
     return entries.record_all(store, made)
+
+
+def _stands(fold: Draft, path: str, text: str) -> bool:
+    """Whether this very text stands in a field: a conflict is no such thing, nor is what could not be read nothing."""
+    field = fold.fields.get(path)
+    if field is None:
+        return not text
+    return not field.is_in_conflict and field.heads[-1].text.strip() == text.strip()
+
+
+def _refuse_other_moves(sheet: FilledSheet, fold: Draft, made: list[Entry]) -> None:
+    for entry in made:
+        table, row, *_ = entry.path.split(".")
+        words = f"move.{row}.words"
+        if table == "move" and sheet.moves.get(words, "") != (fold.text(words) or ""):
+            raise BadRequest(
+                f"Move {row} is another one now than on this sheet: settings were chosen anew since it was written. "
+                f"Nothing was entered. Write a new sheet: evenfire visit show {sheet.visit[:8]} --sheet FILE."
+            )
 
 
 def _photograph(path: Path) -> bytes:

@@ -243,7 +243,9 @@ def export(
     from evenfire.delivery.report.store_text import exported_text
 
     with storing.opened(store) as kept:
-        typer.echo(exported_text(handing_on.export(kept, boiler, file), terminal_width()))
+        done = handing_on.export(kept, boiler, file)
+    typer.echo(exported_text(done, terminal_width()))
+    raise typer.Exit(done.ending.value)
 
 
 @store_app.command("import")

@@ -30,9 +30,7 @@ VisitId = Annotated[str | None, typer.Argument(help="Beginning of its id; withou
 
 @visit_app.command("new")
 def new_visit(
-    plant: Annotated[
-        Path | None, typer.Argument(help="A plant file, taken into the store as survey.")
-    ] = None,
+    plant: Annotated[Path | None, typer.Argument(help="A plant file, taken into the store as survey.")] = None,
     boiler: BoilerName = None,
     sheet: Annotated[Path | None, typer.Option(help="Where the sheet to fill in is written.")] = None,
     by: By = None,
@@ -43,6 +41,8 @@ def new_visit(
     from evenfire.delivery.acts import files, judging_visit, storing, visiting
     from evenfire.delivery.report.visit_text import opened_text, sheet_of
 
+    if sheet is not None:
+        files.require_new(sheet)
     with storing.opened(store) as kept:
         opened = visiting.open_visit(kept, visiting.person_named(kept, by), plant=plant, boiler=boiler)
         path = sheet or Path(f"visit-{opened.at.draft.id[:8]}.toml")
@@ -61,8 +61,8 @@ def enter(
     from evenfire.delivery.acts import storing, visiting
     from evenfire.delivery.report.visit_text import entered_text
 
-    with storing.opened(store) as kept:
-        entered = visiting.enter_sheet(kept, sheet, visiting.person_named(kept, by))
+    with storing.opened(store) as kept, on_terminal() as watch:
+        entered = visiting.enter_sheet(kept, sheet, visiting.person_named(kept, by), watch)
     typer.echo(entered_text(entered, units, terminal_width()))
     raise typer.Exit(entered.judged.ending.value)
 
@@ -103,8 +103,10 @@ def show(
         with on_terminal() as watch:
             judged = judging_visit.judged(kept, visiting.at_visit(kept, visit), watch)
     if sheet is not None:
+        if not judged.at.draft.is_open:
+            raise BadRequest("This visit is signed and takes no more entries; there is no sheet to fill in.")
         files.write_new(sheet, sheet_of(judged, units))
-        typer.echo(f"Wrote {sheet}. Fill it in, then: evenfire visit enter {sheet}")
+        typer.echo(f"Wrote {sheet}. Fill it in, then: evenfire visit enter {sheet}", err=json)
     typer.echo(visit_json(judged, units) if json else visit_text(judged, units, terminal_width()))
     raise typer.Exit(judged.ending.value)
 

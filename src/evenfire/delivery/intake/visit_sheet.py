@@ -51,6 +51,8 @@ class FilledSheet:
     fields: tuple[Written, ...]
     photos: tuple[Written, ...]
     """Every photograph named: the path of its hash, and the name of its file as text"""
+    moves: Mapping[str, str]
+    """The moves as they stood when it was written, by the paths of their words"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +116,12 @@ def read_sheet(content: bytes, name: str) -> FilledSheet:
             fields.append(written)
         elif written.text:
             photos.append(written)
-    return FilledSheet(visit=visit, sheet=sheet, fields=tuple(fields), photos=tuple(photos))
+    moves = {
+        path: str(stood.get("text", "")).strip()
+        for path, stood in base.items()
+        if path.startswith("move.") and path.endswith(".words") and isinstance(stood, dict)
+    }
+    return FilledSheet(visit=visit, sheet=sheet, fields=tuple(fields), photos=tuple(photos), moves=moves)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

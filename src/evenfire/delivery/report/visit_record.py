@@ -19,7 +19,7 @@ from evenfire.delivery.visits.visit import TemporaryChange
 from evenfire.delivery.words import Show, say
 from evenfire.delivery.words.visits import say_flag
 from evenfire.judgement.outcome import Clear, Outcome
-from evenfire.judgement.proofs.result import Proof, Proved
+from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proved
 from evenfire.judgement.trip_test.abort import Abort, MustNotBeMade
 
 MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
@@ -44,6 +44,12 @@ def body_of(judged: JudgedVisit, system: UnitSystem) -> dict[str, Content]:
             "arrived": "" if visit.arrived is None else visit.arrived.strftime(WALL_CLOCK),
         },
         "service": "" if visit.service is None else visit.service.value,
+        "left": {
+            "locked_out_by": visit.locked_out_by or "",
+            "switch": "" if visit.switch_left is None else visit.switch_left.value,
+            "jumpers": None if visit.jumpers_left is None else list(visit.jumpers_left),
+            "cycles_seen": visit.cycles_seen,
+        },
         "flags": [{"flag": each.flag.value, "said": say_flag(each)} for each in judged.flags],
         "settings": {name: _dials(judged, name) for name in SETS},
         "temporary_changes": [_temporary(each) for each in visit.temporary_changes],
@@ -114,7 +120,13 @@ def _trip(trip: JudgedTrip, judged: JudgedVisit) -> dict[str, Content]:
             {"shown_pa_gauge": decimal_text(each.shown), "burner_off_s": decimal_text(each.burner_off)}
             for each in entry.readings
         ],
+        "rise_in_ten_seconds_pa": decimal_text(entry.rise),
+        "at_low_fire": _yes_no(entry.at_low_fire),
+        "opened": _yes_no(entry.opened),
         "stopped_by_hand_pa_gauge": decimal_text(entry.stopped_by_hand),
+        "early_reset_took": _yes_no(entry.early_reset_took),
+        "held_until_reset": _yes_no(entry.held_until_reset),
+        "restarted_at_pa_gauge": decimal_text(entry.restarted_at),
         "verdict": result.verdict.value,
         "also": [each.value for each in result.also],
         "trip_pa_gauge": decimal_text(result.trip),
@@ -167,13 +179,17 @@ def _device(device: JudgedDevice) -> dict[str, Content]:
         "row": entry.row,
         "device": "" if entry.kind is None else entry.kind.value,
         "valve": entry.valve or "",
-        "works": "" if entry.works is None else "yes" if entry.works else "no",
+        "works": _yes_no(entry.works),
         "took_s": decimal_text(entry.took),
         "at_pa_gauge": decimal_text(entry.at),
         "verdict": "" if result is None else result.verdict.value,
         "basis": "" if result is None else result.rule.basis.value,
         "note": entry.note or "",
     }
+
+
+def _yes_no(value: bool | None) -> str:
+    return "" if value is None else "yes" if value else "no"
 
 
 def _outcomes(outcomes: Sequence[Outcome], show: Show) -> list[Content]:
@@ -194,8 +210,10 @@ def _outcome(outcome: Outcome, show: Show) -> dict[str, Content]:
 
 def _proof(proved: Proved) -> dict[str, Content]:
     head: dict[str, Content] = {"scenario": proved.scenario.value}
-    if not isinstance(proved, Proof):
-        return {**head, "verdict": "not proved"}
+    if isinstance(proved, NotProved):
+        return {**head, "verdict": "not proved", "missing": list(proved.missing)}
+    if isinstance(proved, NotApplicable):
+        return {**head, "verdict": "says nothing of this boiler"}
     checks: list[Content] = [
         {
             "watched": check.watched.value,

@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from evenfire.delivery.answers import Settle
 from evenfire.delivery.intake.visit_sheet import SheetHead, sheet_text
+from evenfire.delivery.records.keys import grouped
 from evenfire.delivery.report.boiler_text import assumption_lines, cautions, made_from, who
 from evenfire.delivery.report.outcome_text import finding_text, findings_of
 from evenfire.delivery.report.page import Page, joined
@@ -15,6 +16,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import (
     AmendedVisit,
     AtVisit,
+    BackedUp,
     EnteredSheet,
     JudgedVisit,
     OpenedVisit,
@@ -60,6 +62,11 @@ def opened_text(opened: OpenedVisit, sheet: Path, system: UnitSystem, width: int
                 "TAKEN OVER A NEWER SURVEY: somebody took another one after this file was given out. Compare them: "
                 "evenfire store take."
             )
+    lines += [
+        f"ANOTHER VISIT IS OPEN AT THIS BOILER: {_opened(other)} If it is the same call, go on with that one: "
+        f"evenfire visit show {other.draft.id[:SHORT]}"
+        for other in opened.also_open
+    ]
     if opened.prefilled:
         lines.append(
             f"{opened.prefilled} readings as found stand in it already: the plant file says they are of today."
@@ -142,8 +149,8 @@ def signed_text(signed: SignedVisit, system: UnitSystem, width: int) -> str:
         f"Signed by {signed.signer.name} ({licence}) at {at}.",
         f"It cannot be changed any more; what has to be put right goes into an amendment: {amend}",
         f"Record {signed.record.id}.",
-        f"Key {signed.record.fingerprint}.",
-        f"A backup of the store stands in {signed.backup}.",
+        f"Key {grouped(signed.record.fingerprint)}.",
+        _backed_up(signed.backup),
     ]
     flags = [page.item(say_flag(each)) for each in signed.judged.flags]
     return joined(
@@ -159,9 +166,19 @@ def signed_text(signed: SignedVisit, system: UnitSystem, width: int) -> str:
 def amended_text(amended: AmendedVisit, width: int) -> str:
     """What was amended, by whom."""
     page = Page(width, UnitSystem.US)
-    return page.paragraph(
+    told = (
         f"Amendment {amended.record.id} to record {amended.amends} signed by {amended.signer.name}. The record itself "
         "stays as it was signed."
+    )
+    return joined([page.paragraph(told), page.paragraph(_backed_up(amended.backup))])
+
+
+def _backed_up(backup: BackedUp) -> str:
+    if backup.path is not None:
+        return f"A backup of the store stands in {backup.path}."
+    return (
+        f"SIGNED AND KEPT, BUT NO BACKUP COULD BE MADE: {backup.why_not} Make one on another disk: evenfire store "
+        "backup FILE."
     )
 
 
@@ -226,9 +243,11 @@ def _stops(judged: JudgedVisit) -> list[Finding]:
 
 
 def _wanted(judged: JudgedVisit, page: Page) -> Iterator[str]:
-    tested = {each.entry.control for each in judged.trips}
+    # A test that failed or decided nothing is made again: where to break it off is told again.
+    last = {each.entry.control: each for each in judged.trips}
     for wanted in judged.wanted:
-        if wanted.role not in tested:
+        made = last.get(wanted.role)
+        if made is None or not made.result.verdict.is_safe:
             yield from wanted_text(wanted, page)
 
 

@@ -42,11 +42,21 @@ class Flag(Enum):
     """What a signed visit says of itself in its head; worst first."""
 
     OUT_OF_SERVICE = "left out of service"
+    LIMIT_FAILED = "limit failed"
+    """Like the next four only out of service: in service they bar signing"""
+    DEVICE_FAILED = "safety device failed"
+    STOP_FINDING = "stop finding"
+    UNSAFE_PROOF = "unsafe proof"
+    JUMPER_LEFT = "jumper left"
+    NOT_READ_AS_LEFT = "not every dial read as left"
     STOP_NOT_JUDGED = "stop rule not judged"
     TRIP_UNDECIDED = "trip test undecided"
     TRIP_NOT_JUDGED = "trip test not judged"
     DEVICE_NOT_JUDGED = "safety device not judged"
     FUNCTION_ONLY = "function proved, not the trip pressure"
+    TRIPS_LOW = "trips low"
+    DEVICE_ACTS_EARLY = "safety device acts early"
+    TESTED_FOR_ANOTHER_AIM = "tested against another pressure than it is to act at"
     HIGH_LIMIT_NOT_TESTED = "high limit not tested"
     PROVED_IN_PROPOSAL_ONLY = "proposed as proved, and not proved"
     DIFFERS_FROM_PROPOSED = "differs from proposed"
@@ -89,9 +99,13 @@ class TripsSeen:
     undecided: tuple[int, ...] = ()
     function_only: tuple[int, ...] = ()
     not_judged: tuple[int, ...] = ()
+    trips_low: tuple[int, ...] = ()
+    other_aim: tuple[int, ...] = ()
+    """Made against another pressure, or a wider band, than the control is to act at"""
     proved: frozenset[Role] = frozenset()
     """Controls that stand as left where they were seen to act"""
     devices_failed: tuple[int, ...] = ()
+    devices_early: tuple[int, ...] = ()
     devices_not_judged: tuple[int, ...] = ()
 
 
@@ -111,9 +125,10 @@ def bars(visit: Visit, boiler: Boiler, left: Left, tested: TripsSeen) -> tuple[B
     return tuple(sorted(found, key=lambda each: list(Bar).index(each.bar)))
 
 
-def flags(visit: Visit, left: Left, tested: TripsSeen, *, is_stale: bool) -> tuple[Flagged, ...]:
+def flags(visit: Visit, boiler: Boiler, left: Left, tested: TripsSeen, *, is_stale: bool) -> tuple[Flagged, ...]:
     """Everything that the head of the signed record says, worst first."""
     found = (
+        *_flags_out_of_service(visit, boiler, left, tested),
         *_flags_of_tests(visit, tested),
         *_flags_of_settings(visit, tested, is_stale),
         *_flags_of_left(visit, left),
@@ -171,18 +186,23 @@ def _untold(visit: Visit, boiler: Boiler) -> Iterator[Barred]:
         yield Barred(bar=Bar.TWO_VALUES, paths=tuple(field.path for field in visit.conflicts))
     if visit.unreadable:
         yield Barred(bar=Bar.UNREADABLE, paths=tuple(entry.path for entry in visit.unreadable))
-    lacking = tuple(
-        f"as_left.{role.value}"
-        for role in Role
-        if boiler.controls.of(role) is not None and visit.as_left.of(role) is None and _has_dial(boiler, role)
-    )
-    if lacking:
+    lacking = _dials_not_read(visit, boiler)
+    if lacking and visit.service is not Service.OUT_OF_SERVICE:
         yield Barred(bar=Bar.NOT_READ_AS_LEFT, paths=lacking)
-    if visit.trips and not visit.consent:
+    if (visit.trips or visit.devices) and not visit.consent:
         yield Barred(bar=Bar.NO_CONSENT, paths=("call.consent",))
     alone = tuple(each.row for each in visit.trips if not each.at_the_stop)
     if alone:
         yield Barred(bar=Bar.NOBODY_AT_THE_STOP, rows=alone)
+
+
+def _dials_not_read(visit: Visit, boiler: Boiler) -> tuple[str, ...]:
+    """Out of service a control may be off the boiler, to be mended: then nobody can read it."""
+    return tuple(
+        f"as_left.{role.value}"
+        for role in Role
+        if boiler.controls.of(role) is not None and visit.as_left.of(role) is None and _has_dial(boiler, role)
+    )
 
 
 def _has_dial(boiler: Boiler, role: Role) -> bool:
@@ -196,11 +216,33 @@ def _flags_of_tests(visit: Visit, tested: TripsSeen) -> Iterator[Flagged]:
         (Flag.TRIP_NOT_JUDGED, tested.not_judged),
         (Flag.DEVICE_NOT_JUDGED, tested.devices_not_judged),
         (Flag.FUNCTION_ONLY, tested.function_only),
+        (Flag.TRIPS_LOW, tested.trips_low),
+        (Flag.DEVICE_ACTS_EARLY, tested.devices_early),
+        (Flag.TESTED_FOR_ANOTHER_AIM, tested.other_aim),
     ):
         if rows:
             yield Flagged(flag=flag, rows=rows)
     if not any(_is_of(each, Role.HIGH_LIMIT) for each in visit.trips):
         yield Flagged(flag=Flag.HIGH_LIMIT_NOT_TESTED)
+
+
+def _flags_out_of_service(visit: Visit, boiler: Boiler, left: Left, tested: TripsSeen) -> Iterator[Flagged]:
+    """Why it is out of service, as far as it was seen: whoever puts it back reads the head, not the bars."""
+    if visit.service is not Service.OUT_OF_SERVICE:
+        return
+    yield Flagged(flag=Flag.OUT_OF_SERVICE)
+    for flag, rows in ((Flag.LIMIT_FAILED, tested.unsafe), (Flag.DEVICE_FAILED, tested.devices_failed)):
+        if rows:
+            yield Flagged(flag=flag, rows=rows)
+    stops = _codes(left.outcomes, Finding)
+    for flag, codes in ((Flag.STOP_FINDING, stops), (Flag.UNSAFE_PROOF, left.unsafe_scenarios)):
+        if codes:
+            yield Flagged(flag=flag, codes=codes)
+    if visit.jumpers_left or visit.jumpers_left is None:
+        yield Flagged(flag=Flag.JUMPER_LEFT)
+    lacking = _dials_not_read(visit, boiler)
+    if lacking:
+        yield Flagged(flag=Flag.NOT_READ_AS_LEFT, paths=lacking)
 
 
 def _flags_of_settings(visit: Visit, tested: TripsSeen, is_stale: bool) -> Iterator[Flagged]:
@@ -222,8 +264,6 @@ def _flags_of_settings(visit: Visit, tested: TripsSeen, is_stale: bool) -> Itera
 
 
 def _flags_of_left(visit: Visit, left: Left) -> Iterator[Flagged]:
-    if visit.service is Service.OUT_OF_SERVICE:
-        yield Flagged(flag=Flag.OUT_OF_SERVICE)
     unjudged = _codes(left.outcomes, NotJudged)
     if unjudged:
         yield Flagged(flag=Flag.STOP_NOT_JUDGED, codes=unjudged)

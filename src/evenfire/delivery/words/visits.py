@@ -91,7 +91,8 @@ BARS: Final = {
     Bar.TEMPORARY_CHANGE_UNTOLD: "Temporary change {rows} does not say what was changed, why, by whom and when.",
     Bar.LIMIT_FAILED_IN_SERVICE: (
         "Trip test {rows} failed towards danger. The boiler cannot be left in service: lock it out, call the owner, "
-        "mend or replace the control, test again."
+        "mend or replace the control, test again. A later test makes it good once its dial is written down, and as "
+        "long as the dial is not turned up afterwards."
     ),
     Bar.DEVICE_FAILED_IN_SERVICE: (
         "Device {rows} failed its test. The boiler cannot be left in service: lock it out, call the owner, mend it, "
@@ -110,18 +111,29 @@ BARS: Final = {
     Bar.NOT_READ_AS_LEFT: "Not read as left: {paths}. Read the dial; never copy it from the proposal.",
     Bar.SERVICE_NOT_TOLD: "Nobody says how the boiler is left: in service, or out of service.",
     Bar.LOCK_NOT_TOLD: "It is left out of service, and nobody says who locked it out.",
-    Bar.NO_CONSENT: "Limits were tested, and nobody of the plant is named who agreed to it.",
+    Bar.NO_CONSENT: "Safety devices were tested, and nobody of the plant is named who agreed to it.",
     Bar.NOBODY_AT_THE_STOP: "Trip test {rows} does not say who stood at the stop.",
 }
 """What stands against signing."""
 
 FLAGS: Final = {
     Flag.OUT_OF_SERVICE: "LEFT OUT OF SERVICE.",
+    Flag.LIMIT_FAILED: "Trip test {rows} FAILED towards danger, and no later test made it good.",
+    Flag.DEVICE_FAILED: "Device {rows} FAILED its test, and no later test made it good.",
+    Flag.STOP_FINDING: "The settings as left break what no boiler may be fired with: {codes}.",
+    Flag.UNSAFE_PROOF: "With the settings as left this fails in motion, towards danger: {codes}.",
+    Flag.JUMPER_LEFT: "A bypass was left on, or nobody looked.",
+    Flag.NOT_READ_AS_LEFT: "Not read as left: {paths}.",
     Flag.STOP_NOT_JUDGED: "Not judged for want of a survey, though no boiler may be fired without it: {codes}.",
     Flag.TRIP_UNDECIDED: "Trip test {rows} is undecided on the high side: NOT PASSED. Finer gauge, or more repeats.",
     Flag.TRIP_NOT_JUDGED: "Trip test {rows} could not be judged: something was not written down.",
     Flag.DEVICE_NOT_JUDGED: "The test of device {rows} proves nothing: something was not written down, or not done.",
     Flag.FUNCTION_ONLY: "Trip test {rows} shows that the control works, not the pressure at which it acts as left.",
+    Flag.TRIPS_LOW: "Trip test {rows} trips low: safe, and a nuisance until it is adjusted.",
+    Flag.DEVICE_ACTS_EARLY: "Device {rows} acts early: safe, and to be mended.",
+    Flag.TESTED_FOR_ANOTHER_AIM: (
+        "Trip test {rows} was made against another pressure, or a wider band, than the control is to act at."
+    ),
     Flag.HIGH_LIMIT_NOT_TESTED: "The high limit was not tested on this visit.",
     Flag.PROVED_IN_PROPOSAL_ONLY: "Proposed as proved on a gauge, not proved: {paths}. It counts as set by its dial.",
     Flag.DIFFERS_FROM_PROPOSED: "Left elsewhere than proposed: {paths}.",

@@ -1,0 +1,239 @@
+"""A visit from opening to the proposal, through the acts, on a store of its own."""
+
+import re
+from datetime import timedelta
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from evenfire.delivery.acts import visiting
+from evenfire.delivery.acts.judging_visit import judged
+from evenfire.delivery.records.attachments import content_of
+from evenfire.delivery.records.registers import find_person
+from evenfire.delivery.report.visit_text import entered_text, opened_text, visit_text
+from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.visits.standing import Bar, Flag
+from evenfire.errors import BadAttachment, BadEntry, BadRequest
+from tests.delivery.acts.on_visit import FOUND, LAUNDRY, QUILL, READER, WRITER, Call, Clock, new_store, opened
+
+READ_TODAY = LAUNDRY.replace("read_on = 2026-11-03", "read_on = 2026-11-25")
+
+
+def as_one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def texts(call: Call, start: str) -> dict[str, str]:
+    """What stands under a table."""
+    fold = visiting.at_visit(call.store, call.visit).fold
+    return {path: text for path in fold.fields if path.startswith(start) and (text := fold.text(path))}
+
+
+def test_readings_of_today_in_the_plant_file_need_not_be_typed_again(tmp_path: Path) -> None:
+    with new_store(tmp_path / "store.sqlite") as store:
+        call = Call(store, tmp_path, opened(store, tmp_path, READ_TODAY))
+        # As the file has them; read_on itself is no field of a visit.
+        assert texts(call, "as_found.") == {
+            "as_found.operating_limit": "120 psi",
+            "as_found.operating_limit_differential": "8 psi",
+            "as_found.high_limit": "140 psi",
+            "as_found.firing_rate": "110 psi",
+            "as_found.firing_rate_differential": "15 psi",
+            "as_found.low_fire_hold": "60 psi",
+            "as_found.switch": "automatic",
+            "as_found.jumpers": "none",
+            "as_found.unexplained_resets": "0",
+        }
+        assert {each.device for each in visiting.at_visit(store, call.visit).entries} == {"plant file"}
+
+
+def test_readings_of_another_day_are_not_found_on_this_visit(call: Call) -> None:
+    assert texts(call, "as_found.") == {}
+    at = visiting.at_visit(call.store, call.visit)
+    assert at.surveyed.as_found is None, "what an old file says is not what was read today"
+
+
+def test_opening_tells_what_was_taken_and_a_visit_that_is_open_already(call: Call, tmp_path: Path) -> None:
+    plant = tmp_path / "newer.toml"
+    plant.write_text(LAUNDRY.replace("turndown = 4", "turndown = 5"), encoding="utf-8")
+    done = visiting.open_visit(call.store, find_person(call.store, QUILL), plant=plant, boiler=None)
+    told = as_one_line(opened_text(done, Path("s.toml"), UnitSystem.US, 80))
+    assert "its new survey: 1 keys differ" in told
+    assert f"ANOTHER VISIT IS OPEN AT THIS BOILER: Visit {call.visit[:8]}, opened 2026-11-25 15:00 UTC" in told
+    assert "evenfire visit enter s.toml" in told
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        (READER, f"{READER} may read this store and nothing else"),
+        ("Nobody Here", "no person 'Nobody Here'"),
+        (None, f"Say who you are with --by. The store knows {QUILL}, {WRITER}"),
+    ],
+)
+def test_who_may_not_write_or_is_not_known_opens_and_enters_nothing(call: Call, name: str | None, told: str) -> None:
+    with pytest.raises(BadRequest, match=re.escape(told)):
+        visiting.person_named(call.store, name)
+
+
+def test_who_may_write_enters_a_sheet_under_his_own_name(call: Call) -> None:
+    call.enter(FOUND, by=WRITER)
+    at = visiting.at_visit(call.store, call.visit)
+    assert {at.people[each.author] for each in at.entries} == {WRITER}
+
+
+def test_a_sheet_is_corrected_and_entered_again_without_a_conflict(call: Call) -> None:
+    first = call.enter({**FOUND, "as_found.high_limit": "140"})
+    assert len(first.new) == len(FOUND)
+    told = as_one_line(entered_text(first, UnitSystem.US, 80))
+    assert "UNREAD as_found.high_limit: '140': it has no unit" in told
+    assert Bar.UNREADABLE in {each.bar for each in first.judged.bars}
+    second = call.enter(FOUND)
+    assert [each.entry.path for each in second.new] == ["as_found.high_limit"]
+    assert call.enter(FOUND).new == ()
+    assert "Nothing new to enter." in entered_text(call.enter(FOUND), UnitSystem.US, 80)
+    assert texts(call, "as_found.high_limit") == {"as_found.high_limit": "140 psi"}
+
+
+def test_two_sheets_filled_apart_stand_side_by_side_until_one_is_chosen(call: Call) -> None:
+    call.enter(FOUND)
+    apart = call.enter({"as_found.high_limit": "150 psi"}, device="phone")
+    assert Bar.TWO_VALUES in {each.bar for each in apart.judged.bars}
+    assert apart.judged.at.surveyed.as_found is not None
+    assert apart.judged.at.surveyed.as_found.settings.high_limit is None, "neither of the two is taken for true"
+    assert "Two values stand in as_found.high_limit." in as_one_line(visit_text(apart.judged, UnitSystem.US, 80))
+    sheet = call.sheet()
+    assert "TWO VALUES STAND HERE: '140 psi'" in as_one_line(sheet.replace("\n# ", " "))
+    place = sheet.index("[as_found]")
+    done = call.enter_text(sheet[:place] + sheet[place:].replace('high_limit = ""', 'high_limit = "150 psi"', 1))
+    assert Bar.TWO_VALUES not in {each.bar for each in done.judged.bars}
+    assert texts(call, "as_found.high_limit") == {"as_found.high_limit": "150 psi"}
+
+
+def test_a_photograph_is_kept_under_the_hash_of_what_was_kept(call: Call) -> None:
+    picture = BytesIO()
+    Image.new("RGB", (40, 30), (200, 30, 30)).save(picture, "JPEG")
+    (call.folder / "plate.jpg").write_bytes(picture.getvalue())
+    entered = call.enter({"photo.1.file": "plate.jpg", "photo.1.shows": "the nameplate"})
+    (photo,) = entered.judged.at.visit.photos
+    kept = content_of(call.store, photo.hash)
+    assert sha256(kept).hexdigest() == photo.hash
+    assert Image.open(BytesIO(kept)).size == (40, 30)
+    assert photo.shows == "the nameplate"
+
+
+@pytest.mark.parametrize("content", [None, b"no picture at all"])
+def test_a_photograph_that_cannot_be_kept_keeps_the_whole_sheet_out(call: Call, content: bytes | None) -> None:
+    if content is not None:
+        (call.folder / "plate.jpg").write_bytes(content)
+    with pytest.raises(BadAttachment, match=r"plate\.jpg"):
+        call.enter({**FOUND, "photo.1.file": "plate.jpg"})
+    assert visiting.at_visit(call.store, call.visit).entries == ()
+
+
+def test_a_field_that_a_visit_does_not_have_keeps_the_whole_sheet_out(call: Call) -> None:
+    with pytest.raises(BadEntry, match=r"as_found\.high_limit"):
+        call.enter({**FOUND, "as_found.high_limits": "140 psi"})
+    assert visiting.at_visit(call.store, call.visit).entries == ()
+
+
+def test_a_sheet_of_a_visit_that_is_not_here_is_refused(call: Call) -> None:
+    call.visit = "00000000-0000-4000-8000-000000000000"
+    with pytest.raises(BadRequest, match="no visit"):
+        call.enter(FOUND)
+
+
+def test_a_proposal_stands_in_the_visit_with_its_moves_and_can_be_traced(settled: Call) -> None:
+    at = visiting.at_visit(settled.store, settled.visit)
+    assert at.visit.proposed is not None
+    assert at.visit.proposed.plant_revision == at.plant_file.revision
+    assert not judged(settled.store, at).is_stale
+    # What `settle` does to this plant (README): the operating limit up, its differential wider.
+    words = [move.words for move in at.visit.moves]
+    assert words[0].startswith("Operating-limit set point: up from 120 psi")
+    assert words[1].startswith("Operating-limit differential: wider from 8 psi")
+    assert any("Prove the high limit" in each for each in words)
+    assert all(each.author == find_person(settled.store, QUILL).id for each in at.entries)
+
+
+def test_a_dial_read_again_makes_the_proposal_stale_until_it_is_settled_again(settled: Call) -> None:
+    entered = settled.enter({**FOUND, "as_found.operating_limit": "124 psi"})
+    assert entered.judged.is_stale
+    assert Flag.PROPOSAL_STALE in {each.flag for each in entered.judged.flags}
+    settled.settled()
+    assert not settled.judged().is_stale
+
+
+def test_settling_again_takes_back_the_ticks_of_moves_that_changed_and_keeps_the_others(settled: Call) -> None:
+    first = settled.judged().at.visit.moves
+    sheet = settled.sheet()
+    for row in (1, 2):
+        sheet = sheet.replace('done_at = ""', f'done_at = "2026-11-25 11:0{row}"', 1)
+    settled.enter_text(sheet)
+    assert [move.row for move in settled.judged().at.visit.moves if move.done_at is not None] == [1, 2]
+    settled.enter({**FOUND, "as_found.operating_limit": "124 psi"})
+    settled.settled()
+    moves = settled.judged().at.visit.moves
+    assert moves[0].words != first[0].words, "the dial begins elsewhere now"
+    ticked = {move.row for move in moves if move.done_at is not None}
+    assert ticked == {row for row in (1, 2) if moves[row - 1].words == first[row - 1].words}
+
+
+def test_settling_again_with_nothing_changed_enters_nothing(settled: Call) -> None:
+    before = visiting.at_visit(settled.store, settled.visit).entries
+    assert settled.settled().is_entered
+    assert visiting.at_visit(settled.store, settled.visit).entries == before
+
+
+def test_a_tick_on_an_old_sheet_never_lands_on_another_move(settled: Call) -> None:
+    sheet = settled.sheet()
+    settled.enter({**FOUND, "as_found.operating_limit": "124 psi"})
+    settled.settled()
+    with pytest.raises(BadRequest, match="Move 1 is another one now"):
+        settled.enter_text(sheet.replace('done_at = ""', 'done_at = "2026-11-25 11:01"', 1))
+    assert settled.judged().at.visit.moves[0].done_at is None
+
+
+def test_a_proposal_made_on_two_devices_at_once_is_settled_by_the_next(settled: Call) -> None:
+    """Two sets of moves for two readings: what differs is a conflict, and a third settle leaves none."""
+    at = visiting.at_visit(settled.store, settled.visit)
+    settled.enter({**FOUND, "as_found.operating_limit": "124 psi"})
+    moved = visiting.at_visit(settled.store, settled.visit)
+    by = find_person(settled.store, QUILL)
+    visiting.settle_visit(settled.store, moved, by, UnitSystem.US)
+    # The other device settled with new readings too, from what it had seen before.
+    stale = visiting.AtVisit(
+        draft=at.draft,
+        boiler=at.boiler,
+        survey=at.survey,
+        plant_file=visiting.as_this_visit_found_it(at.survey.plant_file(), at.boiler.name, moved.visit),
+        entries=at.entries,
+        visit=at.visit,
+        people=at.people,
+    )
+    visiting.settle_visit(settled.store, stale, by, UnitSystem.SI)
+    assert settled.judged().at.visit.conflicts
+    settled.settled()
+    assert not settled.judged().at.visit.conflicts
+    assert not settled.judged().is_stale
+
+
+def test_a_signed_visit_takes_no_entry_and_no_proposal(ready: Call) -> None:
+    ready.signed()
+    with pytest.raises(BadRequest, match="signed"):
+        ready.enter({"note.1.text": "one more thing"})
+    with pytest.raises(BadRequest, match="signed"):
+        ready.settled()
+
+
+def test_the_only_open_visit_is_found_and_of_several_one_has_to_be_named(call: Call, clock: Clock) -> None:
+    assert visiting.at_visit(call.store, None).draft.id == call.visit
+    assert visiting.at_visit(call.store, call.visit[:8]).draft.id == call.visit
+    clock.now += timedelta(minutes=5)
+    other = call.again()
+    with pytest.raises(BadRequest, match="2 visits are open"):
+        visiting.at_visit(call.store, None)
+    assert [at.draft.id for at in visiting.open_visits(call.store)] == [other.visit, call.visit]
