@@ -88,8 +88,10 @@ def file_checks(data, whole):
             yield f"{kind}: {name} is named by nobody", any(name in each[kind] for each in contents.values())
             yield f"{kind}: {name} is gone or was changed", hashlib.sha256(held.get(name, b"")).hexdigest() == name
     for record in whole["records"]:
+        parts = [*sorted(record), *sorted(record["signature"])]
+        yield f"record {record['id']} has other parts", parts == ["content", "id", "signature", "key", "value"]
         for words, holds in record_checks(record, contents, whole["boiler"]):
-            yield f"record {record['id']} {words}", holds and record.keys() == {"content", "id", "signature"}
+            yield f"record {record['id']} {words}", holds
 
 
 def main(path):
