@@ -18,6 +18,7 @@ def upgrade() -> None:
     """Make every table; nothing is imported from the program, whose tables go on changing."""
     _registers()
     _instruments()
+    _due_and_keys()
     _surveys()
     _sealed()
     _typed()
@@ -120,6 +121,9 @@ def _instruments() -> None:
     )
     op.create_index("ix_controls_boiler", "controls", ["boiler"], unique=False)
     op.create_index("ix_controls_serial", "controls", ["serial"], unique=False)
+
+
+def _due_and_keys() -> None:
     op.create_table(
         "due_items",
         sa.Column("id", sa.String(36), nullable=False),
