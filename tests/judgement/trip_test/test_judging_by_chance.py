@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from evenfire.judgement.trip_test.gauge import ReferenceGauge
 from evenfire.judgement.trip_test.judging import judge_trip
-from evenfire.judgement.trip_test.planning import Planned, plan_of
-from evenfire.judgement.trip_test.repeatability import Pool, Repeatability, Scatter
+from evenfire.judgement.trip_test.repeatability import Scatter
 from evenfire.judgement.trip_test.trip import Earlier, TripResult, Verdict
 from evenfire.plant.controls import Filling
 from evenfire.si import M_PER_FT, PA_PER_PSI
-from tests.judgement.trip_test.trips_at_140 import TODAY, gauge, gauge_psi, leg, psi, readings, trip
+from tests.judgement.trip_test.trips_at_140 import gauge, leg, psi, readings, trip
+from tools.trip_pages import SETUPS, Setup
 
 Floats = NDArray[np.float64]
 RATE = 0.1
@@ -63,7 +63,7 @@ def at_most_by_chance(share: float, count: int) -> float:
     return share + THREE_SIGMA * float(np.sqrt(share * (1.0 - share) / count))
 
 
-SETUPS = [
+ON_GAUGES = [
     pytest.param(gauge(0.25, 0.5, 0.1), 0.3, 3, 2, id="fine gauge, little known of the control"),
     pytest.param(gauge(0.25, 0.5, 0.1), 0.3, 1, 8, id="fine gauge, one reading, known control"),
     pytest.param(gauge(1.0, 1.0, 0.3), 0.3, 3, 8, id="gauge of one psi"),
@@ -74,7 +74,7 @@ SETUPS = [
 ]
 
 
-@pytest.mark.parametrize(("on", "scatter", "repeats", "freedom"), SETUPS)
+@pytest.mark.parametrize(("on", "scatter", "repeats", "freedom"), ON_GAUGES)
 def test_expanded_uncertainty_covers_the_truth_as_often_as_it_says(
     on: ReferenceGauge, scatter: float, repeats: int, freedom: int
 ) -> None:
@@ -92,7 +92,7 @@ def test_expanded_uncertainty_covers_the_truth_as_often_as_it_says(
     assert above / TESTS <= at_most_by_chance(0.05, TESTS)
 
 
-@pytest.mark.parametrize(("on", "scatter", "repeats", "freedom"), SETUPS)
+@pytest.mark.parametrize(("on", "scatter", "repeats", "freedom"), ON_GAUGES)
 def test_a_control_that_acts_above_its_upper_limit_passes_once_in_twenty_at_most(
     on: ReferenceGauge, scatter: float, repeats: int, freedom: int
 ) -> None:
@@ -102,42 +102,53 @@ def test_a_control_that_acts_above_its_upper_limit_passes_once_in_twenty_at_most
     assert passed / TESTS <= at_most_by_chance(0.05, TESTS)
 
 
-@pytest.mark.parametrize(("on", "band"), [(gauge(0.25, 0.2, 0.1), 2.0), (gauge(0.75, 1.0, 0.2), 4.0)])
-def test_the_share_of_healthy_controls_left_undecided_is_what_the_plan_said(on: ReferenceGauge, band: float) -> None:
-    freedom, scatter = 30, 0.3
-    planned = Planned(
-        set_pressure=gauge_psi(140.0),
-        band=psi(band),
-        on=TODAY,
-        rate=psi(RATE),
-        repeatability=Repeatability(
-            standard_deviation=psi(scatter), degrees_of_freedom=freedom, pool=Pool.THIS_CONTROL
-        ),
-    )
-    (plan,) = plan_of(planned, (on,)).gauges
-    truth = np.random.default_rng(8).uniform(140.0 - band, 140.0 + band, TESTS)
-    wide = played(truth, on, scatter=scatter, repeats=3, freedom=freedom, seed=9)
+def plays_of(setup: Setup, count: int, seed: int) -> list[Verdict]:
+    """Healthy controls of a row of the page, each tested; every place in the band as likely."""
+    dice = np.random.default_rng(seed)
+    found = []
+    gauge_, planned = setup.reference, setup.planned
+    half = 0.5 * setup.division
+    for truth in dice.uniform(setup.set_at - setup.band, setup.set_at + setup.band, count):
+        off = dice.uniform(-setup.error, setup.error) + dice.normal(0.0, setup.uncertainty / gauge_.coverage_factor)
+        # A person puts the pointer between two lines, a little wrong and each time the same way (JCGM 100, F.2.2.1).
+        off += dice.uniform(-half, half) + 4.0 / 60.0 * dice.uniform(-1.0, 1.0)
+        actions = truth + dice.normal(0.0, setup.scatter, planned.repeats) + off
+        past = Scatter(
+            sum_of_squares=psi(setup.scatter) ** 2 * dice.chisquare(setup.earlier) if setup.earlier else 0.0,
+            degrees_of_freedom=setup.earlier,
+        )
+        test = replace(
+            trip(on=gauge_),
+            set_pressure=planned.set_pressure,
+            band=planned.band,
+            rate=planned.rate,
+            readings=readings(*actions),
+        )
+        found.append(judge_trip(test, Earlier(this_control=(past,) if setup.earlier else ())).verdict)
+    return found
+
+
+def shares_agree(setup: Setup, count: int) -> None:
+    """The page's share of undecided controls against dice.
+
+    The plan knows the scatter that is expected, a test only its own: with few degrees of freedom the guard bands swing
+    from test to test, and a share that bends with them moves. It may by a tenth of the band then.
+    """
+    verdicts = plays_of(setup, count, seed=12)
     undecided = {Verdict.UNDECIDED_HIGH, Verdict.SAFE_MAY_TRIP_LOW}
-    left = sum(_verdict_within(each, band) in undecided for each in wide) / TESTS
-    assert plan.share_undecided is not None
-    # The plan has readings everywhere, a person reads whole divisions: at either end up to half of one falls otherwise.
-    by_division = (on.division or 0.0) / psi(2.0 * band)
-    by_chance = at_most_by_chance(plan.share_undecided, TESTS) - plan.share_undecided
-    assert left == pytest.approx(plan.share_undecided, abs=by_division + by_chance)
+    left = sum(each in undecided for each in verdicts) / count
+    share = setup.plan.share_undecided
+    assert share is not None
+    by_chance = at_most_by_chance(share, count) - share
+    assert left == pytest.approx(share, abs=by_chance + (0.02 if setup.earlier else 0.10)), setup
 
 
-def _verdict_within(each: Played, band: float) -> Verdict:
-    """By the limits of JCGM 106, worked out here from the result's own mean and doubt."""
-    result = each.result
-    assert result.trip is not None
-    assert result.budget is not None
-    assert result.guard_above is not None
-    assert result.highest_seen is not None
-    if result.highest_seen > gauge_psi(140.0 + band):
-        return Verdict.TRIPS_HIGH
-    if result.trip > gauge_psi(140.0 + band) - result.guard_above:
-        return Verdict.UNDECIDED_HIGH
-    if result.trip < gauge_psi(140.0 - band):
-        return Verdict.TRIPS_LOW
-    is_unsure = result.trip < gauge_psi(140.0 - band) + result.budget.expanded_uncertainty
-    return Verdict.SAFE_MAY_TRIP_LOW if is_unsure else Verdict.PASSED
+@pytest.mark.parametrize("setup", [SETUPS[place] for place in (3, 5, 10, 17)], ids=lambda setup: setup.gauge)
+def test_the_share_of_healthy_controls_left_undecided_is_what_the_page_says(setup: Setup) -> None:
+    shares_agree(setup, 800)
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("setup", SETUPS)
+def test_every_row_of_the_page_holds_against_dice(setup: Setup) -> None:
+    shares_agree(setup, 3000)

@@ -1,4 +1,4 @@
-"""How a trip test came out: a limit has to be shown not to act too late (JCGM 106; decision 0015).
+"""How a trip test came out: a limit has to be shown not to act too late (JCGM 106; decision 0016).
 
 A fail is told from what is there; a pass needs everything.
 """
@@ -68,7 +68,7 @@ def judge_trip(test: TripTest, earlier: Earlier | None = None, abort: Abort | No
 
     References
     ----------
-    JCGM-100 and JCGM-106, from memory; decision 0015.
+    JCGM-100 and JCGM-106, from memory; decision 0016.
     """
     found = [*_of_function(test, abort), *_seen_high(test)]
     missing = dict.fromkeys(_missing_of_function(test, abort))

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
-from math import inf
+from math import inf, sqrt
 from statistics import NormalDist
 from typing import Final
 
@@ -28,7 +28,11 @@ ASSUMED_LEAST_REPEATABILITY: Final = 0.05 * PA_PER_PSI
 MOST_REPEATS: Final = 10
 """More than that nobody raises a boiler to its high limit in one visit."""
 _NORMAL: Final = NormalDist()
-_HALVINGS: Final = 60
+_HALVINGS: Final = 40
+_PLACES: Final = 64
+_HAIR: Final = 1e-6
+_STEP: Final = 0.1
+_REACH: Final = 60
 
 
 class Suits(Enum):
@@ -187,31 +191,69 @@ def _decision(
     mean = combined((*parts, components.of_mean(scatter, repeats)))
     next_action = combined((*parts, components.of_next_action(scatter, repeats)))
     acceptance = acceptance_of(planned.set_pressure, planned.band, mean, next_action)
-    spread = mean.standard_uncertainty
+    read = _Read.of(mean, planned)
+    band = planned.band
     low, high = acceptance.lowest - planned.set_pressure, acceptance.highest - planned.set_pressure
-    if high <= low:
-        middle, passed = 0.0, 0.0
-    elif spread == 0.0:
-        middle, passed = float(low <= 0.0 <= high), (high - low) / (2.0 * planned.band)
-    else:
-        middle = _NORMAL.cdf(high / spread) - _NORMAL.cdf(low / spread)
-        passed = _share_up_to(high, planned.band, spread) - _share_up_to(low, planned.band, spread)
-    inside = 1.0 if spread == 0.0 else _within_limits(planned.band, spread)
-    return _Decision(mean=mean, acceptance=acceptance, passes_in_the_middle=middle, undecided=max(0.0, inside - passed))
+    has_room = high > low
+    # The highest of the readings is enough to call it high, and it stands so far above their mean.
+    called_high = band - _highest_of(repeats) * expected.standard_deviation
+    return _Decision(
+        mean=mean,
+        acceptance=acceptance,
+        passes_in_the_middle=read.below(high) - read.below(low) if has_room else 0.0,
+        undecided=read.share_below(max(called_high, high))
+        - read.share_below(-band)
+        - (read.share_below(high) - read.share_below(low) if has_room else 0.0),
+    )
 
 
-def _within_limits(band: float, spread: float) -> float:
-    """Share of healthy controls whose mean is read within the limits [1]; the others are called high or low."""
-    return _share_up_to(band, band, spread) - _share_up_to(-band, band, spread)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """How the mean reading is spread: the widest rectangle as it is, all the rest as a normal distribution.
+
+    A coarse gauge is one wide rectangle, and that is far from normal.
+    """
+
+    spread: float
+    """Of the rest [Pa]"""
+    offsets: tuple[float, ...]
+    """Places all over the widest rectangle [Pa]"""
+    band: float
+    """[Pa]"""
+
+    @classmethod
+    def of(cls, mean: Budget, planned: Planned) -> "_Read":
+        even = [each for each in mean.components if each.shape is Shape.RECTANGULAR]
+        widest = max((each.standard_uncertainty for each in even), default=0.0)
+        half = widest * sqrt(3.0)
+        rest = sqrt(max(0.0, mean.standard_uncertainty**2 - widest**2))
+        places = tuple(half * ((2 * place + 1) / _PLACES - 1.0) for place in range(_PLACES))
+        # A hair of spread stands for none: the readings then lie where the rectangle has them.
+        return cls(spread=max(rest, _HAIR * planned.band), offsets=places, band=planned.band)
+
+    def below(self, limit: float) -> float:
+        """Probability that a control in the middle is read at or below a limit [1]."""
+        return sum(_NORMAL.cdf((limit - each) / self.spread) for each in self.offsets) / _PLACES
+
+    def share_below(self, limit: float) -> float:
+        """Share of healthy controls, all over the band alike, read at or below a limit [1]."""
+        return sum(self._share_below(limit - each) for each in self.offsets) / _PLACES
+
+    def _share_below(self, limit: float) -> float:
+        spread, band = self.spread, self.band
+        return spread / (2.0 * band) * (_rising((limit + band) / spread) - _rising((limit - band) / spread))
 
 
-def _share_up_to(limit: float, band: float, spread: float) -> float:
-    """Share of healthy controls, all over the band alike, whose mean is read at or below a limit [1]."""
+def _highest_of(repeats: int) -> float:
+    """How far the highest of so many normal readings stands above their mean, in standard deviations [1]."""
+    steps = [_STEP * place for place in range(-_REACH, _REACH + 1)]
+    highest = (step * repeats * _NORMAL.pdf(step) * _NORMAL.cdf(step) ** (repeats - 1) for step in steps)
+    return sum(highest) * _STEP
 
-    def rising(score: float) -> float:
-        return score * _NORMAL.cdf(score) + _NORMAL.pdf(score)
 
-    return spread / (2.0 * band) * (rising((limit + band) / spread) - rising((limit - band) / spread))
+def _rising(score: float) -> float:
+    """Integral of the normal distribution up to a score."""
+    return score * _NORMAL.cdf(score) + _NORMAL.pdf(score)
 
 
 def _widest(planned: Planned, expected: Repeatability) -> DiffPa | None:
