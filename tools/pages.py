@@ -12,7 +12,14 @@ from evenfire.delivery.intake.assumptions import ALL as ASSUMPTIONS
 from evenfire.delivery.intake.assumptions import Assumption
 from evenfire.delivery.intake.plant_file import read_plant_file
 from evenfire.delivery.intake.schema import plant_file_schema
-from evenfire.delivery.report.schemas import CHECK_SCHEMA, PROVE_SCHEMA, RUN_SCHEMA, SETTLE_SCHEMA
+from evenfire.delivery.report.schemas import (
+    CHECK_SCHEMA,
+    MEASURE_SCHEMA,
+    ODDS_SCHEMA,
+    PROVE_SCHEMA,
+    RUN_SCHEMA,
+    SETTLE_SCHEMA,
+)
 from evenfire.delivery.report.verify_json import VERIFY_SCHEMA
 from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.words import BASES, CAUTIONS, ENTRIES, SEVERITIES_EXPLAINED
@@ -24,6 +31,7 @@ from evenfire.si import Quantity
 from evenfire.sources import ALL as SOURCES
 from evenfire.sources import Citation, Reading
 from tools.agreement import agreement_table, disagreement_table
+from tools.trip_pages import trip_test_page
 
 ROOT = Path(__file__).parents[1]
 WRITTEN = "<!-- Written by `make docs`; change the code, not this page. -->\n\n"
@@ -41,8 +49,11 @@ def pages() -> dict[str, str]:
         "docs/reference/sources.md": source_page(),
         "docs/reference/assumptions.md": assumption_page(),
         "docs/reference/agreement.md": agreement_page(),
+        "docs/reference/trip-tests.md": trip_test_page(),
         "docs/reference/plant-file.schema.json": _schema(plant_file_schema()),
         "docs/reference/check.schema.json": _schema(CHECK_SCHEMA),
+        "docs/reference/measure.schema.json": _schema(MEASURE_SCHEMA),
+        "docs/reference/odds.schema.json": _schema(ODDS_SCHEMA),
         "docs/reference/prove.schema.json": _schema(PROVE_SCHEMA),
         "docs/reference/settle.schema.json": _schema(SETTLE_SCHEMA),
         "docs/reference/run.schema.json": _schema(RUN_SCHEMA),
