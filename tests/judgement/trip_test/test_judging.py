@@ -100,6 +100,8 @@ BY_FUNCTION = [
     # A fail is told from what is there, though the gauge proves nothing.
     ({"gauge": None, "readings": readings(150.0)}, Verdict.TRIPS_HIGH, ("trip.gauge",)),
     ({"held_until_reset": None, "readings": readings(150.0)}, Verdict.TRIPS_HIGH, ("trip.held_until_reset",)),
+    ({"method": None, "readings": readings(150.0)}, Verdict.TRIPS_HIGH, ("trip.method",)),
+    ({"method": Method.TURNED_DOWN, "readings": readings(150.0)}, Verdict.TRIPS_HIGH, ()),
     # 0.433 psi a foot (HB1919): ten feet below the tap the gauge shows 4.3 psi too much, above it too little.
     ({"gauge": gauge(water_leg=leg(10.0)), "readings": readings(144.2, 144.3, 144.4)}, Verdict.PASSED, ()),
     (
@@ -121,6 +123,13 @@ def test_the_verdict_follows_what_was_done_and_written_down(
     assert set(missing) <= set(result.missing)
     assert bool(missing) == bool(result.missing)
     assert result.verdict.is_safe is (verdict in {Verdict.PASSED, Verdict.SAFE_MAY_TRIP_LOW, Verdict.TRIPS_LOW})
+
+
+@pytest.mark.parametrize("edit", [{"opened": False}, {"held_until_reset": False}])
+def test_a_fail_is_never_told_together_with_a_pass(edit: dict[str, bool]) -> None:
+    result = judge_trip(replace(trip(140.0, 140.2, 139.8), **edit), KNOWN_WELL)  # type: ignore[arg-type]
+    assert result.also == ()
+    assert result.proved is None
 
 
 def test_one_reading_of_a_control_never_tested_before_is_not_judged() -> None:

@@ -87,8 +87,10 @@ def judge_trip(test: TripTest, earlier: Earlier | None = None, abort: Abort | No
     ranked = sorted(dict.fromkeys(found), key=list(Verdict).index)
     result = TripResult(
         verdict=ranked[0],
-        also=tuple(ranked[1:]),
-        highest_seen=_highest_seen(test),
+        also=tuple(each for each in ranked[1:] if each is not Verdict.PASSED),
+        highest_seen=None
+        if test.method is Method.TURNED_DOWN and Verdict.TRIPS_HIGH not in ranked
+        else _highest_seen(test),
         differential=_differential(test),
         slowest_stop=max(
             (each.burner_off_after for each in test.readings if each.burner_off_after is not None), default=None
@@ -130,14 +132,14 @@ def _missing_of_function(test: TripTest, abort: Abort | None) -> list[str]:
 
 def _highest_seen(test: TripTest) -> GaugePa | None:
     """Highest single action, with what is known of the gauge."""
-    if test.method is not Method.TRUE_RISE or not test.readings:
+    if not test.readings:
         return None
     shown = max(each.shown for each in test.readings)
     return shown if test.gauge is None else components.at_boiler(shown, test.gauge)
 
 
 def _seen_high(test: TripTest) -> list[Verdict]:
-    """One action above the upper limit is enough, however little else was written down."""
+    """One action above the upper limit is enough, however little else was written down and however it was made."""
     highest = _highest_seen(test)
     if highest is None or test.set_pressure is None or test.band is None:
         return []
