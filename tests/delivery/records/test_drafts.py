@@ -1,11 +1,14 @@
+from dataclasses import replace
+
 import pytest
 
 from evenfire.delivery.records import registers, surveys
 from evenfire.delivery.records.database import Store
-from evenfire.delivery.records.drafts import DraftKind, draft_of, drafts_of, open_survey, open_visit
+from evenfire.delivery.records.drafts import DraftKind, close_survey, draft_of, drafts_of, open_survey, open_visit
+from evenfire.delivery.records.entries import record
 from evenfire.delivery.records.registers import May
 from evenfire.errors import BadRequest
-from tests.delivery.records.store_examples import LAUNDRY, at_work, named_id
+from tests.delivery.records.store_examples import LAUNDRY, at_work, entry, named_id
 
 
 def test_a_visit_begins_with_the_newest_survey_and_keeps_it(store: Store) -> None:
@@ -75,3 +78,20 @@ def test_drafts_are_listed_newest_first_by_boiler_and_kind_and_found_by_the_begi
     assert draft_of(store, survey.id[:9]) == survey
     with pytest.raises(BadRequest, match="There is no visit or survey draft"):
         draft_of(store, "zzzz")
+
+
+def test_a_survey_draft_is_closed_by_the_revision_that_it_became(store: Store) -> None:
+    at = at_work(store)
+    draft = open_survey(store, boiler=at.boiler.id, by=at.person.id)
+    number = surveys.take(store, LAUNDRY.replace(b'"130 psi"', b'"131 psi"'), "laundry.toml").revision.number
+    assert number is not None
+    with pytest.raises(BadRequest, match="no survey revision"):
+        close_survey(store, draft.id, number + 100)
+    closed = close_survey(store, draft.id, number)
+    assert (closed.is_open, closed.became) == (False, number)
+    with pytest.raises(BadRequest, match="finished already"):
+        close_survey(store, draft.id, number)
+    with pytest.raises(BadRequest, match="is a visit"):
+        close_survey(store, at.visit.id, number)
+    with pytest.raises(BadRequest, match="is finished and takes no more entries"):
+        record(store, replace(entry(at, 1), draft=draft.id))

@@ -101,7 +101,7 @@ class Store:
 
     @classmethod
     def _of_file(cls, path: Path, clock: Clock) -> Self:
-        path = path.absolute()
+        path = path.expanduser().resolve()
         _make_file(path)
         with told_plainly(str(path)):
             is_fresh(path)

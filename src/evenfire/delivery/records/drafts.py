@@ -6,7 +6,7 @@ from datetime import datetime
 from enum import Enum
 from typing import Final
 
-from sqlalchemy import Connection, Row, insert, select
+from sqlalchemy import Connection, Row, insert, select, update
 
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.finding import one_of
@@ -87,6 +87,27 @@ def open_survey(store: Store, *, boiler: str, by: str, draft: str | None = None)
         As :func:`open_visit`.
     """
     return _opened(store, DraftKind.SURVEY, boiler, by, None, draft)
+
+
+def close_survey(store: Store, draft: str, became: int) -> KeptDraft:
+    """A survey draft has become the survey revision of that number; it takes no more entries.
+
+    Raises
+    ------
+    BadRequest
+        There is no such draft or revision, it is a visit, or it is finished already.
+    """
+    with store.write() as connection:
+        kept = draft_by_id(connection, draft)
+        if kept.kind is not DraftKind.SURVEY:
+            raise BadRequest(f"{draft} is a visit; it is closed by its signature.")
+        if not kept.is_open:
+            raise BadRequest("This survey is finished already; open a new one.")
+        if connection.execute(select(surveys.c.number).where(surveys.c.number == became)).first() is None:
+            raise BadRequest(f"There is no survey revision {became} in this store.")
+        closed = {"closed_at": store.clock(), "became": became}
+        connection.execute(update(drafts).where(drafts.c.id == draft).values(closed))
+        return draft_by_id(connection, draft)
 
 
 def draft_of(store: Store, draft: str) -> KeptDraft:

@@ -60,7 +60,7 @@ def restore(file: Path, place: str | Path, *, folder: Path | None = None, clock:
             at = folder or data_folder() / f"store-{backup.manifest.snapshot.identity}.files"
             shown, aside = _into_server(backup, place), None
         else:
-            path = Path(place).absolute()
+            path = Path(place).expanduser().resolve()
             at = folder or path.with_name(f"{path.name}.files")
             shown, aside = str(path), _into_file(backup, path, f"{clock():%Y%m%dT%H%M%SZ}")
         with files_told_plainly(str(at)):
