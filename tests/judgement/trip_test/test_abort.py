@@ -67,10 +67,10 @@ def test_what_is_watched_can_be_read_and_is_never_above_the_bound(division: floa
 
 
 def test_a_gauge_far_below_its_tap_shows_more_when_the_burner_has_to_stop() -> None:
-    # Ten feet of water, 4.33 psi (HB1919): at 137 psi in the boiler it shows 141.33; half a division up, 141.5.
+    # Ten feet of water, 4.33 psi (HB1919): at 137 psi in the boiler it shows 141.33; to half a division, 141.
     found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(division=1.0, water_leg=leg(10.0)))
     assert isinstance(found, Abort)
-    assert found.on_gauge / PA_PER_PSI == pytest.approx(141.5)
+    assert found.on_gauge / PA_PER_PSI == pytest.approx(141.0)
 
 
 def test_the_low_pressure_boiler_has_next_to_no_room() -> None:
@@ -119,3 +119,17 @@ def test_low_fire_raises_a_fire_tube_of_200_horsepower_by_some_psi_a_minute() ->
     rate = expected_rate(case_of(HIGH_PRESSURE), gauge_psi(135.0))
     assert not isinstance(rate, Missing)
     assert rate.value * 60 / PA_PER_PSI == pytest.approx(3.8, abs=0.3)
+
+
+def test_the_burner_is_stopped_by_hand_no_higher_than_the_band_where_the_gauge_can_show_it() -> None:
+    # 135 and 0.6 psi is 135.6; a gauge divided in halves is read to a quarter: 135.5, never 135.75.
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(0.6), gauge(division=0.5, water_leg=leg(0.0)))
+    assert isinstance(found, Abort)
+    assert found.on_gauge / PA_PER_PSI == pytest.approx(135.5)
+
+
+def test_a_gauge_too_coarse_for_the_band_is_read_at_its_next_mark() -> None:
+    # Divided in fives, read to 2.5: 135 and 0.6 lies between 135 and 137.5; at 135 a healthy control need not have acted.
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.1), psi(0.5), gauge(division=5.0, water_leg=leg(0.0)))
+    assert isinstance(found, Abort)
+    assert found.on_gauge / PA_PER_PSI == pytest.approx(137.5)

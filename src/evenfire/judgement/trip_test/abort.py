@@ -82,8 +82,8 @@ def abort_of(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGa
     Notes
     -----
     The earliest lift leaves itself less the run-on of a stop from low fire and less the doubt of the gauge at 95 %,
-    which includes a reading a second late while the pressure rises. The band's end is rounded up on the gauge to what
-    can be read there, the valve's end down.
+    which includes a reading a second late while the pressure rises. Both are rounded down on the gauge to what can be
+    read there; the band's end up only where the gauge shows nothing between the setting and it.
     """
     try:
         return _abort(case, set_pressure, band, gauge)
@@ -126,7 +126,7 @@ def _abort(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGaug
             run_on=run_on,
             allowance=allowance,
         )
-    shown = min(readable, GaugePa(ceil((on_gauge(top, gauge) - ROUNDING_PA) / step) * step))
+    shown = min(readable, _end_of_band(set_pressure, top, gauge, step))
     if shown > gauge.highest:
         raise NotKnownError(("reference_gauge.to",))
     ends_at = max(min(top, below_lift), at_boiler(shown, gauge)) + run_on.value + allowance
@@ -140,6 +140,14 @@ def _abort(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGaug
         allowance=allowance,
         passes_downstream_rating=None if isinstance(rated, Missing) else ends_at > rated + ROUNDING_PA,
     )
+
+
+def _end_of_band(set_pressure: GaugePa, top: GaugePa, gauge: ReferenceGauge, step: float) -> GaugePa:
+    """The upper end of the band on the gauge, rounded down; up only where the gauge shows nothing within the band."""
+    down = GaugePa(floor((on_gauge(top, gauge) + ROUNDING_PA) / step) * step)
+    if at_boiler(down, gauge) >= set_pressure - ROUNDING_PA:
+        return down
+    return GaugePa(ceil((on_gauge(top, gauge) - ROUNDING_PA) / step) * step)
 
 
 def _attempted(question: Callable[[], Estimate]) -> Estimate | Missing:
