@@ -129,7 +129,7 @@ def test_the_burner_is_stopped_by_hand_no_higher_than_the_band_where_the_gauge_c
 
 
 def test_a_gauge_too_coarse_for_the_band_is_read_at_its_next_mark() -> None:
-    # Divided in fives, read to 2.5: 135 and 0.6 lies between 135 and 137.5; at 135 a healthy control need not have acted.
+    # Divided in fives, read to 2.5: the band ends between 135 and 137.5, and at 135 a healthy one need not have acted.
     found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.1), psi(0.5), gauge(division=5.0, water_leg=leg(0.0)))
     assert isinstance(found, Abort)
     assert found.on_gauge / PA_PER_PSI == pytest.approx(137.5)
