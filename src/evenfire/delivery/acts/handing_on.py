@@ -17,6 +17,7 @@ from evenfire.delivery.records.searchable import searchable_in
 from evenfire.delivery.records.signed import heads_of, keep_imported
 from evenfire.delivery.records.surveys import keep_document
 from evenfire.delivery.records.tables import boilers, sites
+from evenfire.delivery.records.verification import Judged
 from evenfire.delivery.records.verifying import take_file, verify
 from evenfire.delivery.visit_answers import HandedOn, TakenIn
 from evenfire.errors import BadRequest
@@ -31,14 +32,20 @@ def export(store: Store, boiler: str, file: Path) -> HandedOn:
     Raises
     ------
     BadRequest
-        There is no such boiler, it has no signed record, or the file is there already.
+        There is no such boiler, it has no signed record, its records do not verify, or the file is there already.
     """
     kept = find_boiler(store, boiler)
     container = container_of(store, kept.id)
     if not container.records:
         raise BadRequest(f"{kept.site.name}/{kept.name} has no signed record yet; there is nothing to hand on.")
+    verification = verify(container, known_of(store))
+    if verification.judged is Judged.DOES_NOT_VERIFY:
+        raise BadRequest(
+            f"The records of {kept.site.name}/{kept.name} in this store do not verify; nothing was written. What is "
+            "wrong with them: evenfire verify. Restore the last backup to another place and compare."
+        )
     write_new_bytes(file, container_bytes(container))
-    return HandedOn(file=file, boiler=kept, verification=verify(container, known_of(store)))
+    return HandedOn(file=file, boiler=kept, verification=verification)
 
 
 def take_in(store: Store, file: Path) -> TakenIn:
