@@ -13,6 +13,7 @@ from evenfire.judgement.case import SettingsSet
 from evenfire.judgement.rulebook import LEFT_TO_A_VISIT
 from tests.delivery.papers.pages import outside, overlapping, text_of
 from tests.delivery.papers.settled import SETTLING, proposal_in, settled, sheet, written_sheet
+from tests.surveys import survey
 
 
 def number(text: str) -> float:
@@ -92,6 +93,13 @@ def test_moves_are_given_for_a_proposal_and_for_nothing_else() -> None:
 )
 def test_no_text_of_a_sheet_leaves_its_page_or_covers_another(plant: str, system: UnitSystem, size: PaperSize) -> None:
     content = printed(sheet(plant, system), size)
+    assert not outside(content)
+    assert not overlapping(content)
+
+
+def test_no_text_of_a_record_as_found_leaves_its_page_or_covers_another() -> None:
+    """The school by dial fails most proofs, so that the words above its traces are long."""
+    content = printed(written_sheet(survey(plant="school-by-dial"), PaperAsked()), PaperSize.LETTER)
     assert not outside(content)
     assert not overlapping(content)
 

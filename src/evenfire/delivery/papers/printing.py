@@ -23,6 +23,7 @@ from evenfire.delivery.papers.content import (
     VisitContent,
 )
 from evenfire.delivery.papers.printable import Letters, breakable
+from evenfire.delivery.words.papers import REPLACED
 
 STANDARDS: Final[list[Literal["a-2a", "ua-1"]]] = ["a-2a", "ua-1"]
 """An archive file whose text can be read aloud."""
@@ -83,7 +84,8 @@ def _compiled(
             (root / name).write_bytes(resources.files(_TEMPLATES).joinpath(name).read_bytes())
         pictures: list[bytes] = []
         letters = Letters()
-        data = {"paper": _plain(paper, letters, pictures), "size": size.value, "replaced": letters.replaced}
+        content = _plain(paper, letters, pictures)
+        data = {"paper": content, "size": size.value, "replaced": REPLACED if letters.replaced else ""}
         for number, picture in enumerate(pictures):
             (root / _picture_name(number)).write_bytes(picture)
         return compile_(root / template_of(paper), json.dumps(data), paper)

@@ -39,10 +39,10 @@ from evenfire.delivery.words.moves import (
     say_release,
 )
 from evenfire.delivery.words.proof_saying import found_out, sentences, to_do
-from evenfire.delivery.words.proofs import SCENARIOS, VERDICTS
+from evenfire.delivery.words.proofs import SCENARIOS, STEADY_PANELS, VERDICTS
 from evenfire.judgement.case import Case, SettingsSet
 from evenfire.judgement.moves.result import Moves, Why
-from evenfire.judgement.proofs.result import NotProved, Proof, Proved
+from evenfire.judgement.proofs.result import NotProved, Proof, Proved, Scenario
 from evenfire.judgement.rulebook import LEFT_TO_A_VISIT, RULES
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
@@ -131,7 +131,8 @@ def proof_parts(case: Case, proofs: tuple[Proved, ...], physics_version: str, pa
     """Every scenario that was run, with its traces."""
     for proof in proofs:
         if isinstance(proof, Proof):
-            beside = (*found_out(case, proof, page.show), to_do(case, proof, page.show))
+            panels = STEADY_PANELS if proof.scenario is Scenario.STEADY_LOADS else ""
+            beside = (*found_out(case, proof, page.show), to_do(case, proof, page.show), panels)
             yield ProofPart(
                 verdict=VERDICTS[proof.verdict],
                 title=SCENARIOS[proof.scenario].title,

@@ -20,13 +20,13 @@ ALONE: Final = 430
 TOGETHER: Final = 680
 """Width of a drawing of one panel and of several: on the page their type is of one size [px]."""
 MOST_PANELS: Final = 6
-"""Of one drawing: three rows, with words above, fill most of a page."""
+"""Of one drawing: three rows fill most of a page."""
 
 
 def trace_drawings(case: Case, proof: Proof, physics_version: str, page: Page) -> Iterator[Drawing]:
     """Every run of the proof; its title and its sentence stand beside it on the paper, in the paper's own type."""
     sheet = lay_out_sheet(case, proof, physics_version, page.system)
-    bare = replace(sheet, title="", lead=(), caption=sheet.caption[:-1], is_small_multiples=True)
+    bare = replace(sheet, title="", lead=(), caption=(), is_small_multiples=True)
     says = words.PROOF_SAYS.format(title=SCENARIOS[proof.scenario].title, said=sentences(case, proof, page.show))
     for part in _parts(bare):
         several = len(part.panels) > 1

@@ -68,13 +68,9 @@ WITHIN_DIAL: Final = "within {tolerance}, by dial"
 WITHIN_UNKNOWN: Final = "tolerance not surveyed"
 POINT_UNKNOWN: Final = "{name}: not known"
 NOT_READ: Final = "not read"
-NO_SET: Final = ""
 LEFT_ELSEWHERE: Final = "as left is not as proposed"
 
-PLATE: Final = "{plate}."
 MOVES_FROM: Final = "From the settings {found} to those proposed, one dial at a time, in this order."
-NO_READINGS: Final = "Nobody read the dials as found, so no moves are given. Read them first."
-NOT_SHOWN_IN_MOTION: Final = "Nothing could be run. What is missing stands under Not judged."
 NOT_PROVED: Final = "Not shown in motion: {title}. Missing: {missing}."
 MISSING_ONLY: Final = "{weight}: {question} Missing: {missing}."
 NOT_SIGNED: Final = (
