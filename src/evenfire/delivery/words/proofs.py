@@ -104,27 +104,27 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
     Watched.NEED: WatchedWords(
         holds="the pressure stays at {observed} or above{where}; the need is {limit}: {margin} left",
         fails="the pressure falls to {observed}{where}; the need is {limit}: {margin} SHORT",
-        do=f"Raise cut-in and the firing band, or make the band narrower; {SETTLE_AGAIN}",
+        do=f"Raise cut-in, and the firing band where there is one, or shorten the burner's start; {SETTLE_AGAIN}",
     ),
     Watched.DIP: WatchedWords(
         holds="the pressure dips to {observed}{where}, below the need; users stand {limit}: {margin} left",
         fails="the pressure falls to {observed}{where}; users stand a dip to {limit}: {margin} SHORT",
-        do=f"Raise cut-in and the firing band, or shorten the start of the burner; {SETTLE_AGAIN}",
+        do=f"Raise cut-in, and the firing band where there is one, or shorten the burner's start; {SETTLE_AGAIN}",
     ),
     Watched.DIP_TIME: WatchedWords(
         holds="a dip below the need lasts {observed}{where}; users stand {limit}",
         fails="a dip below the need lasts {observed}{where}; users stand {limit}",
-        do=f"Raise cut-in and the firing band, or shorten the start of the burner; {SETTLE_AGAIN}",
+        do=f"Raise cut-in, and the firing band where there is one, or shorten the burner's start; {SETTLE_AGAIN}",
     ),
     Watched.WISH: WatchedWords(
         holds="the pressure rises to {observed}{where}; nobody wants more than {limit}: {margin} left",
         fails="the pressure rises to {observed}{where}; nobody wants more than {limit}: {margin} TOO HIGH",
-        do="Lower cut-out by at least {margin}, and the firing band with it.",
+        do="Lower cut-out by at least {margin}, and the firing band, where there is one, with it.",
     ),
     Watched.DOWNSTREAM: WatchedWords(
         holds="the pressure rises to {observed}{where}; what hangs downstream is rated for {limit}: {margin} left",
         fails="the pressure rises to {observed}{where}; what hangs downstream is rated for {limit}: {margin} TOO HIGH",
-        do="Lower cut-out by at least {margin}, and the firing band with it.",
+        do="Lower cut-out by at least {margin}, and the firing band, where there is one, with it.",
     ),
     Watched.NO_TRIP: WatchedWords(
         holds="the pressure rises to {observed}{where}; the high limit may trip from {limit}: {margin} left",
@@ -173,7 +173,7 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
         holds="the pressure stays at {observed} or above{where}; the hold may take from {limit} down: {margin} left",
         fails="the pressure falls into the hold, which may take from {limit} down{where}, and PINS THE BURNER AT LOW "
         "FIRE under load: it falls to {observed}",
-        do="Lower the low-fire hold; a higher cut-in does not mend it. A boiler that the hold has pinned comes back only "
+        do="Lower the low-fire hold; a higher cut-in does not mend it. A boiler that it has pinned comes back only "
         "when load is shed.",
     ),
     Watched.STAYS_OFF: WatchedWords(
