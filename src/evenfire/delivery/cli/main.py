@@ -11,7 +11,7 @@ import typer
 
 from evenfire import __version__
 from evenfire.delivery.acts import checking, files
-from evenfire.delivery.cli import papers, tolerance
+from evenfire.delivery.cli import due, papers, tolerance
 from evenfire.delivery.cli.options import (
     BoilerName,
     FaultTexts,
@@ -237,6 +237,8 @@ app.command()(tolerance.measure)
 app.command()(papers.sheet)
 app.command()(papers.card)
 app.command()(verify)
+app.command()(due.history)
+app.command()(due.due)
 app.add_typer(visit_app)
 app.add_typer(store_app)
 

@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from evenfire.delivery.cli import due
 from evenfire.delivery.cli.options import terminal_width
 from evenfire.delivery.cli.visit import StorePlace, passphrase
 from evenfire.errors import BadRequest
@@ -243,9 +244,7 @@ def export(
     from evenfire.delivery.report.store_text import exported_text
 
     with storing.opened(store) as kept:
-        done = handing_on.export(kept, boiler, file)
-    typer.echo(exported_text(done, terminal_width()))
-    raise typer.Exit(done.ending.value)
+        typer.echo(exported_text(handing_on.export(kept, boiler, file), terminal_width()))
 
 
 @store_app.command("import")
@@ -261,6 +260,10 @@ def import_records(
         done = handing_on.take_in(kept, file)
     typer.echo(imported_text(done, terminal_width()))
     raise typer.Exit(done.ending.value)
+
+
+store_app.command("due-item")(due.due_item)
+store_app.command("end-item")(due.end_item)
 
 
 def _day(text: str) -> date:

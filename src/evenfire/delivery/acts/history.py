@@ -1,0 +1,292 @@
+"""Trip points against time: how each control of a boiler has wandered, and when it is to be tested again."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from evenfire.delivery.acts.due_asks import asks_for, hand_items, today
+from evenfire.delivery.acts.earlier_tests import EarlierTest
+from evenfire.delivery.acts.recorded import RecordedVisit, recorded_visits
+from evenfire.delivery.records import surveys
+from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.registers import KeptBoiler, find_boiler
+from evenfire.delivery.report.due_answer import HandItem
+from evenfire.delivery.report.history_answer import ControlHistory, ControlStands, History, HistoryPoint
+from evenfire.errors import BadInput, BadRequest
+from evenfire.judgement.trip_test.drift import Drift, Follows, PastTest, drift_of
+from evenfire.judgement.trip_test.due import Interval, due_on
+from evenfire.judgement.trip_test.intervals import Item
+from evenfire.judgement.trip_test.stretches import Began, Seen, stretches_of
+from evenfire.judgement.trip_test.trip import TESTED, Method, Verdict
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+from evenfire.si import DiffPa, GaugePa
+
+ITEM_OF_ROLE: Mapping[Role, Item] = {
+    Role.HIGH_LIMIT: Item.HIGH_LIMIT,
+    Role.OPERATING_LIMIT: Item.OPERATING_LIMIT,
+}
+PASSES = frozenset({Verdict.PASSED, Verdict.SAFE_MAY_TRIP_LOW})
+FAILS = frozenset(
+    {
+        Verdict.DID_NOT_OPEN,
+        Verdict.DOES_NOT_LATCH,
+        Verdict.TRIPS_HIGH,
+        Verdict.UNDECIDED_HIGH,
+        Verdict.TRIPS_LOW,
+    }
+)
+"""After these a control is to be adjusted, or tested with a better gauge, and tested again."""
+WITHOUT_SURVEY = "the store holds no survey of it"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What the store knows of a boiler."""
+
+    boiler: KeptBoiler
+    surveyed: Boiler | None
+    """In the newest survey"""
+    without_survey: str
+    """Why there is none; empty where there is one"""
+    visits: tuple[RecordedVisit, ...]
+    by_hand: tuple[HandItem, ...]
+    today: date
+
+    @property
+    def mawp(self) -> GaugePa | None:
+        """[Pa gauge]."""
+        return None if self.surveyed is None else self.surveyed.mawp
+
+
+def known_of(store: Store, boiler: KeptBoiler) -> Known:
+    """Everything about a boiler that its history and its calendar come from."""
+    surveyed, why = None, ""
+    try:
+        held = surveys.surveys_of(store, boiler.id)
+        if held:
+            plant = held[-1].plant_file().plant
+            surveyed = next((each for each in plant.boilers if each.name == boiler.name), None)
+        why = WITHOUT_SURVEY if surveyed is None else ""
+    except BadInput as error:
+        # One survey that cannot be read hides nothing of the other boilers.
+        why = f"its survey cannot be read: {error}"
+    return Known(
+        boiler=boiler,
+        surveyed=surveyed,
+        without_survey=why,
+        visits=recorded_visits(store, boiler.id),
+        by_hand=hand_items(store, boiler.id),
+        today=today(store),
+    )
+
+
+def history(store: Store, boiler: str, role: Role | None = None) -> History:
+    """The controls of a boiler in its signed records, worst first; one role alone where it is named.
+
+    Raises
+    ------
+    BadRequest
+        There is no such boiler.
+    """
+    known = known_of(store, find_boiler(store, boiler))
+    controls = [each for wanted in TESTED if role in {None, wanted} for each in controls_of(known, wanted)]
+    order = list(ControlStands)
+    return History(
+        boiler=known.boiler,
+        today=known.today,
+        visits=len(known.visits),
+        controls=tuple(
+            sorted(controls, key=lambda each: (order.index(each.stands), each.next_due or date.max, each.role.value))
+        ),
+        without_survey=known.without_survey,
+        unread=tuple(each.record for each in known.visits if each.is_unread),
+    )
+
+
+def role_named(name: str | None) -> Role | None:
+    """The control of that name, with spaces or without.
+
+    Raises
+    ------
+    BadRequest
+        It is none that is tested.
+    """
+    if name is None:
+        return None
+    found = next((each for each in TESTED if each.value == "_".join(name.lower().split())), None)
+    if found is None:
+        raise BadRequest(f"--control {name!r} is none of {', '.join(each.value for each in TESTED)}.")
+    return found
+
+
+def controls_of(known: Known, role: Role) -> tuple[ControlHistory, ...]:
+    """Every control that ever did this work, and the one of the newest survey even if nobody tested it."""
+    points = _points(known, role)
+    serials = list(dict.fromkeys(serial for serial, _ in points))
+    fitted = _fitted(known, role, serials)
+    if fitted is not None and fitted not in serials:
+        serials.append(fitted)
+    return tuple(
+        _control(known, role, serial, tuple(point for of, point in points if of == serial), serials, fitted)
+        for serial in serials
+    )
+
+
+def _fitted(known: Known, role: Role, serials: list[str]) -> str | None:
+    """Serial number of the control that does this work now; nothing where the survey has none."""
+    if known.surveyed is None:
+        return serials[-1] if serials else None
+    control = known.surveyed.controls.of(role)
+    return None if control is None else (control.serial or "").strip()
+
+
+def _points(known: Known, role: Role) -> list[tuple[str, HistoryPoint]]:
+    """Every test of this work with the serial number of its control, oldest first, in stretches of each control."""
+    seen: dict[str, list[Seen]] = {}
+    tests: dict[str, list[tuple[RecordedVisit, EarlierTest]]] = {}
+    order: list[tuple[str, int]] = []
+    for visit in known.visits:
+        of_role = [each for each in visit.trips if each.role is role]
+        here = dict.fromkeys(each.serial.strip() for each in of_role)
+        for serial in here or seen:
+            seen.setdefault(serial, []).extend(_looks(visit, role, [e for e in of_role if e.serial.strip() == serial]))
+        for test in of_role:
+            rows = tests.setdefault(test.serial.strip(), [])
+            order.append((test.serial.strip(), len(rows)))
+            rows.append((visit, test))
+    stretches = {serial: stretches_of(tuple(looks)) for serial, looks in seen.items()}
+    return [(serial, _point(*tests[serial][place], *stretches[serial][place])) for serial, place in order]
+
+
+def _looks(visit: RecordedVisit, role: Role, tests: list[EarlierTest]) -> list[Seen]:
+    """The looks at a dial on one visit: as found, at each test, as left."""
+    found = [Seen(dial=visit.found[role])] if role in visit.found else []
+    left = [Seen(dial=visit.left[role])] if role in visit.left else []
+    made = [
+        Seen(
+            dial=None if each.dial is None else GaugePa(each.dial),
+            set_pressure=None if each.set_pressure is None else GaugePa(each.set_pressure),
+            is_test=True,
+        )
+        for each in tests
+    ]
+    return [*found, *made, *left]
+
+
+def _point(visit: RecordedVisit, test: EarlierTest, stretch: int, began: Began) -> HistoryPoint:
+    return HistoryPoint(
+        record=visit.record,
+        signer=visit.signer,
+        on=test.on,
+        method=test.method,
+        verdict=next((each for each in Verdict if each.value == test.verdict), None),
+        dial=None if test.dial is None else GaugePa(test.dial),
+        set_pressure=None if test.set_pressure is None else GaugePa(test.set_pressure),
+        band=None if test.band is None else DiffPa(test.band),
+        trip=None if test.trip is None else GaugePa(test.trip),
+        standard_uncertainty=None if test.standard_uncertainty is None else DiffPa(test.standard_uncertainty),
+        expanded_uncertainty=None if test.expanded_uncertainty is None else DiffPa(test.expanded_uncertainty),
+        stretch=stretch,
+        began=began,
+        is_known=visit.is_known,
+        is_measured=_is_measured(test) and visit.is_known,
+        amendments=visit.amendments,
+    )
+
+
+def _is_measured(test: EarlierTest) -> bool:
+    has_doubt = test.standard_uncertainty is not None and test.standard_uncertainty > 0.0
+    return (
+        test.method == Method.TRUE_RISE.value and test.trip is not None and test.set_pressure is not None and has_doubt
+    )
+
+
+def _control(
+    known: Known,
+    role: Role,
+    serial: str,
+    points: tuple[HistoryPoint, ...],
+    serials: list[str],
+    fitted: str | None,
+) -> ControlHistory:
+    asks = asks_for(ITEM_OF_ROLE[role], known.mawp, known.by_hand)
+    measured = [each for each in points if each.is_measured]
+    by_ask = due_on(measured[-1].on, asks[0].every) if asks and measured else None
+    before = serials[: serials.index(serial)]
+    drift = _drift(role, serial, measured, asks[0].every) if asks else Missing(("boiler.mawp",))
+    made = ControlHistory(
+        role=role,
+        serial=serial,
+        before=before[-1] if before else "",
+        stands=ControlStands.GONE,
+        failed_with=_failed_with(points),
+        points=points,
+        drift=drift,
+        outside_since=_outside_since(drift),
+        asked=asks[0] if asks else None,
+        due_as_asked=by_ask,
+    )
+    return made if serial != fitted else replace(made, stands=_stands(made, known.today))
+
+
+def _drift(role: Role, serial: str, measured: list[HistoryPoint], asked: Interval) -> Drift | Missing:
+    """What the tests say; a control without a serial number may be another one at each test."""
+    unnamed = () if serial else (f"boiler.controls.{role.value}.serial",)
+    if not measured:
+        return Missing((*unnamed, "history.first_test"))
+    found = drift_of(tuple(_past(each) for each in measured), measured[-1].band, asked)
+    if isinstance(found, Missing):
+        return Missing((*unnamed, *found.keys))
+    return Missing(unnamed) if unnamed else found
+
+
+def _outside_since(drift: Drift | Missing) -> date | None:
+    """The day that its drift leads to; with so few tests that nothing follows from it there is none."""
+    if isinstance(drift, Missing) or drift.follows is Follows.TOO_FEW_TESTS:
+        return None
+    if drift.follows is Follows.DRIFT:
+        return drift.next_due
+    return min((day for day in (drift.leaves_above, drift.leaves_below) if day is not None), default=None)
+
+
+def _past(point: HistoryPoint) -> PastTest:
+    error, doubt = point.set_error, point.standard_uncertainty
+    assert error is not None
+    assert doubt is not None
+    return PastTest(on=point.on, set_error=error, standard_uncertainty=doubt, stretch=point.stretch)
+
+
+def _stands(control: ControlHistory, on: date) -> ControlStands:
+    """How the control that is fitted now stands."""
+    last = last_decided(control.points)
+    verdict = None if last is None else last.verdict
+    due = control.next_due
+    if verdict is not None and verdict.is_unsafe:
+        return ControlStands.UNSAFE
+    if control.outside_since is not None and control.outside_since <= on:
+        return ControlStands.OUTSIDE
+    if verdict in FAILS:
+        return ControlStands.NOT_PASSED
+    if due is not None and due < on:
+        return ControlStands.OVERDUE
+    if not control.measured:
+        return ControlStands.NEVER_TESTED
+    return ControlStands.NOT_JUDGED if isinstance(control.drift, Missing) else ControlStands.INSIDE
+
+
+def _failed_with(points: tuple[HistoryPoint, ...]) -> str:
+    last = last_decided(points)
+    return "" if last is None or last.verdict is None or last.verdict not in FAILS else last.verdict.value
+
+
+def last_decided(points: tuple[HistoryPoint, ...]) -> HistoryPoint | None:
+    """The last test that came to anything; one that could not be judged, or showed the function alone, did not.
+
+    A test that failed counts whoever signed it, one that passed only where the signer is known.
+    """
+    return next(
+        (each for each in reversed(points) if each.verdict in FAILS or (each.verdict in PASSES and each.is_known)),
+        None,
+    )
