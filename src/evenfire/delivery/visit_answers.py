@@ -12,7 +12,7 @@ from evenfire.delivery.records.entries import Recorded
 from evenfire.delivery.records.record import SignedRecord, Signer
 from evenfire.delivery.records.registers import KeptBoiler, Person
 from evenfire.delivery.records.surveys import SurveyRevision, Taken
-from evenfire.delivery.records.verification import Judged, Verification
+from evenfire.delivery.records.verification import Verification
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.standing import Barred, Flagged, TripsSeen
@@ -208,11 +208,6 @@ class HandedOn:
     boiler: KeptBoiler
     verification: Verification
     """Of what was written"""
-
-    @property
-    def ending(self) -> Ending:
-        """What was written and does not verify is told, and written all the same: somebody has to see it."""
-        return Ending.DOES_NOT_VERIFY if self.verification.judged is Judged.DOES_NOT_VERIFY else Ending.CLEAR
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,6 +52,7 @@ FOUND: Final[Fields] = {
     "as_found.low_fire_hold": "60 psi",
     "as_found.switch": "automatic",
     "as_found.jumpers": "none",
+    "as_found.unexplained_resets": "0",
 }
 HIGH_LIMIT: Final[Fields] = {
     "trip.1.control": "high_limit",

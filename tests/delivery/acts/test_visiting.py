@@ -15,6 +15,7 @@ from evenfire.delivery.records.attachments import content_of
 from evenfire.delivery.records.registers import find_person
 from evenfire.delivery.report.visit_text import entered_text, opened_text, visit_text
 from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.visit_answers import AtVisit
 from evenfire.delivery.visits.standing import Bar, Flag
 from evenfire.errors import BadAttachment, BadEntry, BadRequest
 from tests.delivery.acts.on_visit import FOUND, LAUNDRY, QUILL, READER, WRITER, Call, Clock, new_store, opened
@@ -205,7 +206,7 @@ def test_a_proposal_made_on_two_devices_at_once_is_settled_by_the_next(settled: 
     by = find_person(settled.store, QUILL)
     visiting.settle_visit(settled.store, moved, by, UnitSystem.US)
     # The other device settled with new readings too, from what it had seen before.
-    stale = visiting.AtVisit(
+    stale = AtVisit(
         draft=at.draft,
         boiler=at.boiler,
         survey=at.survey,

@@ -29,7 +29,7 @@ from evenfire.physics.motion.run import PHYSICS_VERSION
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
-from evenfire.plant.settings import Settings, with_reading
+from evenfire.plant.settings import DialReading, Settings, with_reading
 from evenfire.si import ROUNDING_PA, DiffPa, GaugePa
 
 SECONDS_OF_RISE = 10.0
@@ -193,6 +193,14 @@ def _goal(at: AtVisit, found: BoilerCheck) -> Case:
     return prepare(at.plant_file.plant, at.surveyed, SettingsSet.PROPOSED, at.visit.proposed.settings)
 
 
+def _with_dial(at: AtVisit, goal: Case, role: Role, dial: GaugePa) -> Case:
+    """Where nothing was proposed a control shall act where its dial stood at the test, not where it was found."""
+    found, left = goal.settings.of(role), at.visit.as_left.of(role)
+    differential = next((each.differential for each in (left, found) if each is not None and each.differential), None)
+    settings = with_reading(goal.settings, role, DialReading(main=dial, differential=differential))
+    return prepare(at.plant_file.plant, at.surveyed, SettingsSet.AS_LEFT, settings)
+
+
 def _aim(goal: Case, role: Role) -> tuple[GaugePa | None, DiffPa | None]:
     """Where a control shall act, and how far from there it may."""
     control = goal.boiler.controls.of(role)
@@ -206,6 +214,8 @@ def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEnt
         return JudgedTrip(
             entry=entry, test=None, abort=None, result=TripResult(verdict=Verdict.NOT_JUDGED, missing=("trip.control",))
         )
+    if at.visit.proposed is None and entry.dial is not None:
+        goal = _with_dial(at, goal, entry.control, entry.dial)
     aim, band = _aim(goal, entry.control)
     gauge = None if entry.gauge is None else bag.gauge(entry.gauge, day, entry.gauge_leg)
     test = TripTest(

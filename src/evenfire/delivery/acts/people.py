@@ -84,7 +84,7 @@ def enter_key(store: Store, file: Path, name: str, fingerprint: str) -> KeptKey:
 
 
 def give_key(store: Store, name: str, file: Path) -> KeptKey:
-    """Write the newest public key of a person into a new file, to hand to others.
+    """Write the newest public key of a person into a new file, to hand to others; one made here before one entered.
 
     Raises
     ------
@@ -95,8 +95,9 @@ def give_key(store: Store, name: str, file: Path) -> KeptKey:
     standing = [each for each in keys_of(store, person.id) if each.known.withdrawn is None]
     if not standing:
         raise BadKey(f"{person.name} has no key here that stands.")
-    write_new(file, public_file(standing[-1].known.key).decode("ascii"))
-    return standing[-1]
+    given = [*standing, *(each for each in standing if each.private_pem is not None)][-1]
+    write_new(file, public_file(given.known.key).decode("ascii"))
+    return given
 
 
 def withdraw_key(store: Store, fingerprint: str, reason: str) -> KeptKey:

@@ -129,7 +129,7 @@ def _signer(person: Person) -> Signer:
 def _key_of(store: Store, person: Person, passphrase: str) -> PrivateKey:
     """The key of a person, opened."""
     if person.may is not May.SIGN:
-        raise BadRequest(f"{person.name} may write in this store and not sign.")
+        raise BadRequest(f"{person.name} may {person.may.value} in this store, and not sign.")
     own = [each for each in keys_of(store, person.id) if each.private_pem is not None and each.known.withdrawn is None]
     if not own:
         raise BadRequest(f"{person.name} has no key here. Make one: evenfire store key {person.name!r}.")

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from evenfire.delivery.answers import Ending
 from evenfire.delivery.records.backup import BackupDone
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, drafts_of
@@ -21,9 +20,6 @@ from evenfire.delivery.visit_answers import HandedOn, TakenIn
 MOST_DIFFERENCES = 40
 """Shown of two surveys."""
 SHORT = 8
-DOES_NOT_VERIFY = (
-    "What this store holds does not verify, and so the file will not: evenfire verify {file} names what was changed."
-)
 MADE_APART = (
     "The records of this boiler now end in {count} that know nothing of each other. The next signature here joins "
     "them. Be sure that it is the same boiler: compare the plates."
@@ -102,12 +98,10 @@ def exported_text(done: HandedOn, width: int) -> str:
     """A file of records that was written."""
     page = Page(width, UnitSystem.US)
     count = len(done.verification.records)
-    wrote = (
+    return page.paragraph(
         f"Wrote {count} signed {'record' if count == 1 else 'records'} of {done.boiler.site.name}/{done.boiler.name} "
         f"into {done.file}. Whoever gets it: evenfire verify {done.file}"
     )
-    warned = "" if done.ending is Ending.CLEAR else page.labelled("CAUTION", DOES_NOT_VERIFY.format(file=done.file))
-    return joined([page.paragraph(wrote), warned])
 
 
 def imported_text(done: TakenIn, width: int) -> str:

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from uuid import uuid4
 
-from evenfire.delivery.answers import Settle
+from evenfire.delivery.answers import BoilerCheck, Settle
 from evenfire.delivery.intake.visit_sheet import SheetHead, sheet_text
 from evenfire.delivery.records.keys import grouped
 from evenfire.delivery.report.boiler_text import assumption_lines, cautions, made_from, who
-from evenfire.delivery.report.outcome_text import finding_text, findings_of
+from evenfire.delivery.report.outcome_text import finding_text, findings_of, not_judged_lines
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.settle_text import settle_text
 from evenfire.delivery.report.trip_text import device_text, trip_text, wanted_text
@@ -26,7 +26,7 @@ from evenfire.delivery.visit_answers import (
 from evenfire.delivery.visits.fields import DIALS, number
 from evenfire.delivery.visits.standing import dials_that_differ
 from evenfire.delivery.words.cautions import CAUTIONS
-from evenfire.delivery.words.visits import DIAL_NAMES, DO_NEXT, say_bar, say_flag
+from evenfire.delivery.words.visits import DIAL_NAMES, DO_NEXT, GAUGE_NOT_KNOWN, say_bar, say_flag
 from evenfire.judgement.outcome import Finding, Severity
 from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict
 from evenfire.si import Dimension, Quantity
@@ -120,7 +120,9 @@ def visit_text(judged: JudgedVisit, system: UnitSystem, width: int) -> str:
             _headed("What its head will say", [page.item(say_flag(each)) for each in judged.flags], page),
             _headed("Dials", list(_dials(judged, page)), page),
             *(finding_text(each, page) for each in _stops(judged)),
+            _headed("Not judged", not_judged_lines(_last_check(judged).outcomes, page), page),
             _headed("Trip tests", [trip_text(each, page) for each in judged.trips], page, apart=True),
+            *(page.labelled("GAUGE", line) for line in _unknown_gauges(judged)),
             _headed("Trip tests to be made", [page.item(line) for line in _wanted(judged, page)], page),
             _headed("Other safety devices", [device_text(each, page) for each in judged.devices], page, apart=True),
             _headed("Temporary changes", list(_temporary(judged, page)), page),
@@ -238,8 +240,18 @@ def _proposed(judged: JudgedVisit, dial: str, page: Page) -> str:
 
 
 def _stops(judged: JudgedVisit) -> list[Finding]:
-    check = judged.found if judged.left is None else judged.left
-    return [each for each in findings_of(check.outcomes) if each.severity is not Severity.ADVISE]
+    return [each for each in findings_of(_last_check(judged).outcomes) if each.severity is not Severity.ADVISE]
+
+
+def _last_check(judged: JudgedVisit) -> BoilerCheck:
+    return judged.found if judged.left is None else judged.left
+
+
+def _unknown_gauges(judged: JudgedVisit) -> Iterator[str]:
+    """A gauge that was written down and is not in the bag is no gauge that nobody wrote down."""
+    for trip in judged.trips:
+        if trip.entry.gauge and trip.test is not None and trip.test.gauge is None:
+            yield GAUGE_NOT_KNOWN.format(row=trip.entry.row, gauge=trip.entry.gauge)
 
 
 def _wanted(judged: JudgedVisit, page: Page) -> Iterator[str]:

@@ -173,6 +173,11 @@ DIAL_NAMES: Final = {
     "low_fire_hold": "low-fire hold",
 }
 
+GAUGE_NOT_KNOWN: Final = (
+    "Test {row} was read on gauge {gauge}, which this store does not know. Add it, with its calibration: evenfire "
+    "store gauge {gauge}, evenfire store calibration {gauge}. Or correct the serial number."
+)
+
 DO_NEXT: Final = {
     "signed": "It is signed. Next: evenfire sheet, evenfire card.",
     "settle": "Next: evenfire visit settle, for settings and the order of the moves.",
