@@ -1,6 +1,7 @@
 """What all tests share: long counts for soak, and no silent skip where tests are the gate."""
 
 import os
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -15,6 +16,15 @@ settings.register_profile(
     "soak", max_examples=2_000, deadline=None, print_blob=True, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("soak" if SOAK else "test")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def nobodys_own_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test reads or writes the store of whoever runs it."""
+    with pytest.MonkeyPatch.context() as here:
+        here.delenv("EVENFIRE_STORE", raising=False)
+        here.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield
 
 
 @pytest.hookimpl(wrapper=True)

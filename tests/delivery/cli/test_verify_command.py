@@ -96,7 +96,7 @@ def test_a_key_that_signed_nothing_makes_nobody_known(tmp_path: Path) -> None:
     ("arguments", "told"),
     [
         (("no-such-file",), "no-such-file cannot be read: No such file or directory."),
-        ((), "Name a file of records, or a store with --store."),
+        ((), "Name a file of records, or a store with --store; there is none at "),
         (("--store", "no-such-store"), "There is no store at no-such-store."),
         (("{records}", "--key", "no-such-key"), "no-such-key cannot be read"),
         (("{records}", "--key", "{records}"), "holds no public key"),

@@ -9,6 +9,7 @@ from evenfire.delivery.answers import GivenKey, Verified
 from evenfire.delivery.records.container import LARGEST_FILE
 from evenfire.delivery.records.key_files import read_public
 from evenfire.delivery.records.keys import KnownKey, PublicKey
+from evenfire.delivery.records.place import default_place, is_url
 from evenfire.delivery.records.verification import Known, Verification
 from evenfire.delivery.records.verifying import take_file, verify
 from evenfire.errors import BadKey, BadRequest
@@ -20,7 +21,8 @@ LARGEST_KEY_FILE: Final = 100_000
 def verify_records(file: Path | None, keys: Sequence[Path], store: str | None) -> Verified:
     """Verify a file of records, or every record of a store where no file is named.
 
-    ``keys`` are files of public keys that count as known besides those of the store.
+    ``keys`` are files of public keys that count as known besides those of the store. Where no store is named it is
+    the user's own, if there is one.
 
     Raises
     ------
@@ -33,23 +35,23 @@ def verify_records(file: Path | None, keys: Sequence[Path], store: str | None) -
     extra = {key.fingerprint: _named(key) for _, key in given}
     shown: str | None = None
     found: tuple[Verification, ...]
-    if store is not None:
-        shown, found = _with_store(file, extra, store)
+    place = store if store is not None else _own_store()
+    if place is not None:
+        shown, found = _with_store(file, extra, place)
     elif file is not None:
         found = (take_file(_read(file, LARGEST_FILE), Known(keys=extra)).verification,)
     else:
-        raise BadRequest("Name a file of records, or a store with --store.")
+        raise BadRequest(f"Name a file of records, or a store with --store; there is none at {default_place()}.")
     return Verified(file=None if file is None else str(file), verifications=found, given=named, store=shown)
 
 
 def _with_store(file: Path | None, extra: Mapping[str, KnownKey], place: str) -> tuple[str, tuple[Verification, ...]]:
     """The place as it may be shown, without a password, and what was found."""
-    # A file is verified without a database; what opens one is loaded only where a store is asked.
+    # What opens a database is loaded only where there is one.
     from evenfire.delivery.acts.storing import opened
     from evenfire.delivery.records.held import boilers_with_records, container_of, known_of
-    from evenfire.delivery.records.place import is_url
 
-    if not is_url(place) and not Path(place).is_file():
+    if not _is_there(place):
         raise BadRequest(f"There is no store at {place}.")
     with opened(place) as store:
         known = known_of(store)
@@ -59,6 +61,16 @@ def _with_store(file: Path | None, extra: Mapping[str, KnownKey], place: str) ->
             boilers = boilers_with_records(store)
             return store.place, tuple(verify(container_of(store, boiler), known) for boiler in boilers)
         return store.place, (take_file(_read(file, LARGEST_FILE), known).verification,)
+
+
+def _own_store() -> str | None:
+    """What the user's settings name, or the usual place; nothing where no store was made there yet."""
+    place = default_place()
+    return place if _is_there(place) else None
+
+
+def _is_there(place: str) -> bool:
+    return is_url(place) or Path(place).is_file()
 
 
 def _named(key: PublicKey) -> KnownKey:

@@ -16,7 +16,10 @@ def verify(
         list[Path] | None, typer.Option("--key", help="A signer's public key file; may be given again.")
     ] = None,
     store: Annotated[
-        str | None, typer.Option("--store", help="Path or URL of the store whose keys are known.", metavar="PLACE")
+        str | None,
+        typer.Option(
+            "--store", help="Path or URL of the store whose keys are known; without it, your own.", metavar="PLACE"
+        ),
     ] = None,
     json: Annotated[bool, typer.Option("--json", help="For programs.")] = False,
 ) -> None:

@@ -117,6 +117,8 @@ def _given(done: Verified, page: Page) -> str:
         page.paragraph(words.KEY_GIVEN.format(file=key.file, fingerprint=grouped(key.fingerprint)))
         for key in done.given
     ]
+    if done.store is not None:
+        lines.append(page.paragraph(words.STORE_USED.format(store=done.store)))
     has_signers = any(verification.signers for verification in done.verifications)
     if not done.given and done.store is None and has_signers:
         lines.append(page.paragraph(words.NO_KEYS))

@@ -158,6 +158,7 @@ KEY_GIVEN: Final = (
 NO_KEYS: Final = (
     "No key was given to compare with: name the signer's public key file with --key, or a store with --store."
 )
+STORE_USED: Final = "Known are the keys of the store {store}."
 NO_RECORDS_AT_ALL: Final = "The store {store} holds no signed record."
 LACKING: Final = "The store holds {count} of this boiler that this file does not: {ids}."
 END_OF_FILE: Final = (
