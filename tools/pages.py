@@ -21,6 +21,7 @@ from evenfire.delivery.report.schemas import (
     SETTLE_SCHEMA,
 )
 from evenfire.delivery.report.verify_json import VERIFY_SCHEMA
+from evenfire.delivery.report.visit_schema import VISIT_SCHEMA
 from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.words import BASES, CAUTIONS, ENTRIES, SEVERITIES_EXPLAINED
 from evenfire.judgement.outcome import Severity
@@ -58,6 +59,7 @@ def pages() -> dict[str, str]:
         "docs/reference/settle.schema.json": _schema(SETTLE_SCHEMA),
         "docs/reference/run.schema.json": _schema(RUN_SCHEMA),
         "docs/reference/verify.schema.json": _schema(VERIFY_SCHEMA),
+        "docs/reference/visit.schema.json": _schema(VISIT_SCHEMA),
         "docs/img/laundry-stack.svg": laundry_stack(),
     }
 

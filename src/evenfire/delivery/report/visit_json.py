@@ -22,7 +22,13 @@ def visit_json(judged: JudgedVisit, system: UnitSystem) -> str:
         "is_open": judged.at.draft.is_open,
         "exit_code": judged.ending.value,
         "stands_against_signing": [
-            {"bar": each.bar.value, "said": say_bar(each), "rows": list(each.rows), "paths": list(each.paths)}
+            {
+                "bar": each.bar.value,
+                "said": say_bar(each),
+                "rows": list(each.rows),
+                "paths": list(each.paths),
+                "codes": list(each.codes),
+            }
             for each in judged.bars
         ],
         "body": body_of(judged, system),
