@@ -18,9 +18,11 @@ def upgrade() -> None:
     """Make every table; nothing is imported from the program, whose tables go on changing."""
     _registers()
     _instruments()
+    _controls()
     _due_and_keys()
     _surveys()
     _sealed()
+    _searchable()
     _typed()
 
 
@@ -107,6 +109,9 @@ def _instruments() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_calibrations"),
     )
     op.create_index("ix_calibrations_gauge", "calibrations", ["gauge"], unique=False)
+
+
+def _controls() -> None:
     op.create_table(
         "controls",
         sa.Column("id", sa.String(36), nullable=False),
@@ -215,6 +220,9 @@ def _sealed() -> None:
         sa.PrimaryKeyConstraint("record", "parent", name="pk_record_parents"),
     )
     op.create_index("ix_record_parents_parent", "record_parents", ["parent"], unique=False)
+
+
+def _searchable() -> None:
     op.create_table(
         "trip_results",
         sa.Column("record", sa.String(64), nullable=False),
