@@ -187,6 +187,7 @@ def test_parts_of_a_ground_keep_what_can_be_and_drop_what_never_can() -> None:
     assert likely is not None
     assert likely.rate is not None
     # Below the need of 105 psi no cut-in holds it, above the wish of 130 psi no cut-out stays within it.
+    assert likely.high.upper.max() < 150 * PSI
     assert likely.operating.lower.min() >= 105 * PSI - 1.0
     assert likely.operating.upper.max() <= 130 * PSI + 1.0
     assert likely.rate.lower.min() >= 105 * PSI - 1.0
@@ -223,3 +224,9 @@ def test_the_trade_falls_and_has_no_more_points_than_can_be_read() -> None:
     # At least half a psi apart.
     assert all(above - below >= 0.5 * PSI - 1 for above, below in pairwise(lowest))
     assert min(starts) > 0
+
+
+def test_a_watch_says_from_where_a_time_is_known() -> None:
+    plant = survey({"boiler.measured.contact_to_low_fire": "75 s"}).plant
+    behaviour = Behaviour(plant.boilers[0], plant.load, plant.site.ambient)
+    assert behaviour.contact_to_low_fire(plant.boilers[0].burners[0]).route is Route.MEASURED

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from evenfire.errors import BelowNeed
+from evenfire.judgement.behaviour import Behaviour
 from evenfire.judgement.margins import Tier
 from evenfire.judgement.settle.conflicts import broken_sets, can_be_met, can_settle, disjoint_conflicts
 from evenfire.judgement.settle.cures import cures_of
@@ -17,7 +18,7 @@ from evenfire.judgement.settle.ground import ground_of, likely_part, require_jud
 from evenfire.judgement.settle.pulls import pulls_on
 from evenfire.judgement.settle.result import CureKind
 from evenfire.judgement.settle.retarget import one_division, retargeted
-from evenfire.judgement.settle.search import highest_kept, starts_at, tables_of
+from evenfire.judgement.settle.search import highest_kept, stack_of, starts_at, tables_of
 from evenfire.judgement.settle.ways import ways
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
@@ -270,7 +271,7 @@ def test_a_valve_that_is_set_anew_loses_what_its_certificate_saw() -> None:
     way = next(each for each in ways(plant, boiler) if each.kind is CureKind.HIGHER_VALVES)
     _, higher = way.apply(plant, boiler, 148 * PSI)
     assert higher.safety_valves[1].tested_lift is None
-    _, same = way.apply(plant, boiler, 145 * PSI)
+    _, same = way.apply(plant, boiler, boiler.safety_valves[1].set_pressure)
     assert same.safety_valves == boiler.safety_valves
 
 
@@ -343,3 +344,28 @@ def test_positions_that_are_kept_stay_together() -> None:
     assert some.differential is not None
     assert len(some.differential) == 17
     assert set(psi(some.main)) == {120.0}
+
+
+def test_the_tables_hold_the_narrowest_of_the_margins_of_their_axes() -> None:
+    ground = likely_part(ground_of(*laundry(BY_DIAL)))
+    assert ground is not None
+    tables = tables_of(ground)
+    flat = [each[:, :, 0] for each in tables.weights if each.shape[2] == 1]
+    deep = [each[:, 0, :] for each in tables.weights if each.shape[2] > 1]
+    assert flat
+    assert deep
+    rate, high = tables.weight_by_rate, tables.weight_by_high
+    assert np.array_equal(rate, np.min([np.broadcast_to(each, rate.shape) for each in flat], axis=0))
+    assert np.array_equal(high, np.min([np.broadcast_to(each, high.shape) for each in deep], axis=0))
+
+
+def test_at_low_fire_the_fall_below_cut_in_hangs_on_the_operating_limit_alone() -> None:
+    plant, boiler = laundry(BY_DIAL)
+    ground = ground_of(plant, boiler)
+    fall = stack_of(ground).undershoot
+    assert isinstance(fall, np.ndarray)
+    assert fall.shape == (len(ground.operating.main), 1, 1)
+    behaviour = Behaviour(boiler, plant.load, plant.site.ambient)
+    for place in (0, 700, 2000):
+        low, high = (GaugePa(float(each[place])) for each in (ground.operating.lower, ground.operating.upper))
+        assert fall[place, 0, 0] == pytest.approx(behaviour.undershoot(low, high).value, rel=1e-6)

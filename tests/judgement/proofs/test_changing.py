@@ -51,6 +51,7 @@ def test_the_largest_pick_up_holds_the_need_and_little_more_does_not() -> None:
     (stage,) = stages_of(case, LOW)
     largest = found(proof, Found.LARGEST_PICK_UP) * stage.full
     assert 0.0 < largest < 0.98 * stage.full - stage.low
+    assert Found.BROKE_OFF not in {fact.found for fact in proof.facts}
     assert lowest_of(stage, 1.001 * stage.low, 0.99 * largest, at_cut_in=False) >= 105.0
     assert lowest_of(stage, 1.001 * stage.low, 1.02 * largest, at_cut_in=False) < 105.0
     design = lowest_of(stage, 1.001 * stage.low, 800 * POUND_PER_HOUR, at_cut_in=False)
@@ -145,7 +146,10 @@ def test_the_lowest_load_that_is_ridden_to_and_a_lower_one_that_is_not() -> None
 def test_a_drop_that_no_speed_makes_stop_has_no_fastest_fall() -> None:
     proof = proof_of(laundry(WELL_SET | stated("drop", "300 lb/h", "60 s")), Scenario.DROP)
     assert failures(proof) == set()
-    assert Found.FASTEST_FALL not in {fact.found for fact in proof.facts}
+    told = {fact.found for fact in proof.facts}
+    assert not told & {Found.FASTEST_FALL, Found.BROKE_OFF}
+    # Any fall down to low-fire load is ridden: low fire holds a quarter of full fire less the loss, 24.2 %.
+    assert found(proof, Found.ANY_FALL) == pytest.approx(1.02 * 0.242, abs=0.002)
 
 
 def test_overshoot_is_what_a_drop_rises_above_low_fire_with_nothing_to_stop_it() -> None:

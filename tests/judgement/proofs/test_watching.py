@@ -1,24 +1,30 @@
 """What is looked at in a run, on runs written by hand: every margin here is a difference of two written numbers."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
 from evenfire.judgement.case import Case
+from evenfire.judgement.outcome import TermName
 from evenfire.judgement.proofs.result import Check, Shown, Watched
 from evenfire.judgement.proofs.staging import HIGH, TRUE, stages_of
 from evenfire.judgement.proofs.watching import (
     at_least,
     at_most,
+    falls_as,
     high_checks,
     longest_below,
     low_fire_first,
     need_checks,
     need_of,
+    stood_off,
     yes_or_no,
 )
 from evenfire.physics import control_logic
 from evenfire.physics.motion.happenings import Happening
+from evenfire.physics.motion.records import copied
+from evenfire.physics.motion.run import Phase
 from evenfire.plant.known import NotKnownError
 from evenfire.si import Dimension
 from tests.judgement.proofs.runs_by_hand import PSI, event, shown
@@ -215,3 +221,56 @@ def test_a_burner_that_the_operating_limit_never_stopped_says_nothing_of_low_fir
     # The numbers of the limits are those of phases too.
     other = shown([110], events=[event(Happening.PHASE_BEGAN, control_logic.OPERATING_LIMIT, 5.0)])
     assert low_fire_first(stage, other) is None
+
+
+LIT = (Happening.PHASE_BEGAN, Phase.FLAME)
+FALLING = [110.0 - row / 10 for row in range(200)]
+"""Two thousand seconds down to 90.1 psi, ten seconds a row."""
+
+
+@pytest.mark.parametrize(
+    ("lit", "term"),
+    [
+        # The lowest is at 1990 s. A quarter of an hour before or after a flame it is one of the restart.
+        (1900.0, TermName.UNDERSHOOT),
+        (1090.0, TermName.UNDERSHOOT),
+        (1080.0, TermName.FALL_AT_LOAD),
+        (2100.0, TermName.UNDERSHOOT),
+        (2900.0, TermName.FALL_AT_LOAD),
+    ],
+)
+def test_the_lowest_pressure_near_a_flame_is_one_of_the_restart(lit: float, term: TermName) -> None:
+    assert falls_as(shown(FALLING, events=[event(*LIT, lit)])) is term
+
+
+def test_without_a_flame_the_lowest_pressure_is_one_of_the_load() -> None:
+    assert falls_as(shown(FALLING)) is TermName.FALL_AT_LOAD
+    # Another phase is no flame, whatever its number.
+    assert falls_as(shown(FALLING, events=[event(Happening.PHASE_BEGAN, Phase.PILOT, 1900.0)])) is TermName.FALL_AT_LOAD
+    assert falls_as(shown(FALLING, events=[event(STOP, int(Phase.FLAME), 1900.0)])) is TermName.FALL_AT_LOAD
+
+
+def test_what_falls_at_full_fire_for_ten_minutes_is_no_matter_of_dials() -> None:
+    assert falls_as(shown(FALLING, firing=1.0)) is None
+    assert falls_as(shown(FALLING, firing=0.99)) is TermName.FALL_AT_LOAD
+    # Nine minutes are not ten, and ten in which it rises are no want of fire.
+    assert falls_as(shown(FALLING[:55], firing=1.0)) is TermName.FALL_AT_LOAD
+    rising = [90.0, *reversed(FALLING)]
+    assert falls_as(shown(rising, firing=1.0)) is TermName.FALL_AT_LOAD
+
+
+def stands_open(run: Shown, *, is_open: bool) -> Shown:
+    last = copied(run.run.last)
+    last.contacts.high_limit_open = is_open
+    return replace(run, run=replace(run.run, last=last))
+
+
+def test_a_high_limit_that_stands_open_at_the_end_stopped_the_burner_for_good() -> None:
+    events = [
+        event(Happening.HIGH_LIMIT_OPENED, 0, 20.0),
+        event(Happening.HIGH_LIMIT_OPENED, 0, 50.0),
+        event(Happening.PUMP_STARTED, 0, 90.0),
+    ]
+    assert stood_off(stands_open(shown([110], events=events), is_open=True)) == 50.0
+    assert stood_off(stands_open(shown([110], events=events), is_open=False)) is None
+    assert stood_off(stands_open(shown([110]), is_open=True)) is None

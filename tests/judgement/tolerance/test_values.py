@@ -156,6 +156,9 @@ def test_what_is_not_there_is_not_off() -> None:
     plant, boiler = laundry()
     gone = replace(
         boiler,
+        water_volume=None,
+        metal_mass=None,
+        output=None,
         steam_volume=None,
         standing_loss=None,
         feedwater_temperature=None,
@@ -165,7 +168,15 @@ def test_what_is_not_there_is_not_off() -> None:
     )
     lacking = set(values(plant, boiler)) - set(values(plant, gone))
     assert lacking >= {
-        *("steam_volume", "standing_loss", "feedwater_temperature", "safety_valve.lift"),
+        *(
+            "water_volume",
+            "metal_mass",
+            "output",
+            "steam_volume",
+            "standing_loss",
+            "feedwater_temperature",
+            "safety_valve.lift",
+        ),
         *(f"controls.operating_limit.{what}" for what in ("lag", "water_leg", "tolerance")),
         *("measured.run_on", "measured.undershoot", "measured.contact_to_low_fire"),
     }
