@@ -19,8 +19,12 @@ from evenfire.delivery.visits.visit import TemporaryChange
 from evenfire.delivery.words import Show, say
 from evenfire.delivery.words.visits import say_flag
 from evenfire.judgement.outcome import Clear, Outcome
-from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proved
+from evenfire.judgement.proofs.result import NotApplicable, NotProved
+from evenfire.judgement.proofs.result import Proved as ProvedScenario
 from evenfire.judgement.trip_test.abort import Abort, MustNotBeMade
+from evenfire.judgement.trip_test.devices import DeviceResult
+from evenfire.judgement.trip_test.trip import Proved
+from evenfire.si import Dimension
 
 MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 WALL_CLOCK = "%Y-%m-%d %H:%M"
@@ -44,6 +48,7 @@ def body_of(judged: JudgedVisit, system: UnitSystem) -> dict[str, Content]:
             "arrived": "" if visit.arrived is None else visit.arrived.strftime(WALL_CLOCK),
         },
         "service": "" if visit.service is None else visit.service.value,
+        "controls_proved": sorted(role.value for role in judged.seen.proved),
         "left": {
             "locked_out_by": visit.locked_out_by or "",
             "switch": "" if visit.switch_left is None else visit.switch_left.value,
@@ -130,6 +135,8 @@ def _trip(trip: JudgedTrip, judged: JudgedVisit) -> dict[str, Content]:
         "verdict": result.verdict.value,
         "also": [each.value for each in result.also],
         "trip_pa_gauge": decimal_text(result.trip),
+        "highest_seen_pa_gauge": decimal_text(result.highest_seen),
+        "proved": _proved_by(result.proved),
         "budget": []
         if budget is None
         else [
@@ -167,6 +174,13 @@ def _abort(trip: JudgedTrip) -> dict[str, Content]:
             return {}
 
 
+def _proved_by(proved: Proved | None) -> dict[str, Content]:
+    """Where a control acts and how far from there it may act the next time; nothing where no test showed it."""
+    if proved is None:
+        return {}
+    return {"trip_pa_gauge": decimal_text(proved.trip), "tolerance_pa": decimal_text(proved.tolerance)}
+
+
 def _serial(trip: JudgedTrip, judged: JudgedVisit) -> str:
     role = trip.entry.control
     control = None if role is None else judged.at.surveyed.controls.of(role)
@@ -184,8 +198,20 @@ def _device(device: JudgedDevice) -> dict[str, Content]:
         "at_pa_gauge": decimal_text(entry.at),
         "verdict": "" if result is None else result.verdict.value,
         "basis": "" if result is None else result.rule.basis.value,
+        "passes": {} if result is None else _passes(result),
+        "missing": [] if result is None else list(result.missing),
         "note": entry.note or "",
     }
+
+
+def _passes(result: DeviceResult) -> dict[str, Content]:
+    """Between what it passes, as far as the test has such limits."""
+    found: dict[str, Content] = {}
+    for name, limit in (("lowest", result.lowest), ("highest", result.highest)):
+        if limit is not None:
+            unit = "s" if limit.dimension is Dimension.TIME else "pa_gauge"
+            found[f"{name}_{unit}"] = decimal_text(limit.value)
+    return found
 
 
 def _yes_no(value: bool | None) -> str:
@@ -208,7 +234,7 @@ def _outcome(outcome: Outcome, show: Show) -> dict[str, Content]:
     return head if isinstance(outcome, Clear) else {**head, "said": say(outcome, show).what}
 
 
-def _proof(proved: Proved) -> dict[str, Content]:
+def _proof(proved: ProvedScenario) -> dict[str, Content]:
     head: dict[str, Content] = {"scenario": proved.scenario.value}
     if isinstance(proved, NotProved):
         return {**head, "verdict": "not proved", "missing": list(proved.missing)}

@@ -98,6 +98,10 @@ _TRIP: Final = _object(
         "verdict": _one_of(*(each.value for each in Verdict)),
         "also": _array(_one_of(*(each.value for each in Verdict))),
         "trip_pa_gauge": _NUMBER_TEXT,
+        "highest_seen_pa_gauge": _NUMBER_TEXT,
+        "proved": _object(
+            {"trip_pa_gauge": _NUMBER_TEXT, "tolerance_pa": _NUMBER_TEXT}, optional=("trip_pa_gauge", "tolerance_pa")
+        ),
         "budget": _array(_COMPONENT),
         "standard_uncertainty_pa": _NUMBER_TEXT,
         "degrees_of_freedom": _NUMBER_TEXT,
@@ -122,6 +126,11 @@ _DEVICE: Final = _object(
         "at_pa_gauge": _NUMBER_TEXT,
         "verdict": _one_of("", *(each.value for each in DeviceVerdict)),
         "basis": _TEXT,
+        "passes": _object(
+            {"lowest_pa_gauge": _NUMBER_TEXT, "highest_pa_gauge": _NUMBER_TEXT, "highest_s": _NUMBER_TEXT},
+            optional=("lowest_pa_gauge", "highest_pa_gauge", "highest_s"),
+        ),
+        "missing": _array(_TEXT),
         "note": _TEXT,
     }
 )
@@ -185,6 +194,7 @@ VISIT_BODY_SCHEMA: Final = _object(
         ),
         "call": _object({"reason": _TEXT, "consent": _TEXT, "arrived": _WALL_CLOCK}),
         "service": _one_of("", *(each.value for each in Service)),
+        "controls_proved": _array(_one_of("high_limit", "operating_limit")),
         "left": _LEFT,
         "flags": _array(_object({"flag": _one_of(*(each.value for each in Flag)), "said": _TEXT})),
         "settings": _object({"as_found": _SETTINGS, "proposed": _SETTINGS, "as_left": _SETTINGS}),
