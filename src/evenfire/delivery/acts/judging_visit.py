@@ -1,7 +1,7 @@
 """Judge a visit as it stands: what was found and left, the tests, and what stands against signing."""
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 
 from evenfire.delivery.acts.checking import check_boiler, identity_of
@@ -81,23 +81,42 @@ def day_of(at: AtVisit) -> date:
     return (at.draft.opened_at.astimezone() if arrived is None else arrived).date()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActsAt:
+    """Where a control was seen to act."""
+
+    trip: GaugePa
+    """[Pa gauge]"""
+    tolerance: DiffPa
+    """How far from there it may act the next time, either way [Pa]"""
+
+
 def as_left(at: AtVisit, trips: tuple[JudgedTrip, ...], seen: TripsSeen) -> PlantFile:
     """The survey with the settings as left: a control proved on this visit stands where it was seen to act."""
-    boiler = at.surveyed
-    settings = replace(at.visit.as_left, proved=seen.proved, read_on=day_of(at))
+    last = {role: last_of(role, trips) for role in TESTED if role in seen.proved}
+    proved = {
+        role: ActsAt(trip=each.result.proved.trip, tolerance=each.result.proved.tolerance)
+        for role, each in last.items()
+        if each is not None and each.result.proved is not None
+    }
+    return left_as(at.plant_file, at.boiler.name, replace(at.visit.as_left, read_on=day_of(at)), proved)
+
+
+def left_as(plant_file: PlantFile, boiler_name: str, left: Settings, proved: Mapping[Role, ActsAt]) -> PlantFile:
+    """A survey with these settings as left; a control that is proved stands where it was seen to act."""
+    boiler = next(each for each in plant_file.plant.boilers if each.name == boiler_name)
+    settings = replace(left, proved=frozenset(proved))
     controls = boiler.controls
-    for role in seen.proved:
-        trip = last_of(role, trips)
+    for role, shown in proved.items():
         control = controls.of(role)
-        if trip is None or trip.result.proved is None or control is None:
+        if control is None:
             continue
-        tolerance = replace(control.tolerance, proved=trip.result.proved.tolerance)
-        controls = controls.having(role, replace(control, tolerance=tolerance))
-        settings = _acting_at(replace(boiler, controls=controls), at, settings, role, trip.result.proved.trip)
+        controls = controls.having(role, replace(control, tolerance=replace(control.tolerance, proved=shown.tolerance)))
+        moved = replace(boiler, controls=controls, as_left=settings)
+        settings = _acting_at(moved, plant_file, settings, role, shown.trip)
     changed = replace(boiler, controls=controls, as_left=settings)
-    plant = at.plant_file.plant
-    boilers = tuple(changed if each.name == boiler.name else each for each in plant.boilers)
-    return replace(at.plant_file, plant=replace(plant, boilers=boilers))
+    boilers = tuple(changed if each.name == boiler_name else each for each in plant_file.plant.boilers)
+    return replace(plant_file, plant=replace(plant_file.plant, boilers=boilers))
 
 
 def seen_in(at: AtVisit, trips: tuple[JudgedTrip, ...], devices: tuple[JudgedDevice, ...]) -> TripsSeen:
@@ -172,10 +191,10 @@ def _stands_proved(at: AtVisit, trip: JudgedTrip | None) -> bool:
     return reading is not None and abs(reading.main - trip.entry.dial) <= ROUNDING_PA
 
 
-def _acting_at(boiler: Boiler, at: AtVisit, settings: Settings, role: Role, trip: GaugePa) -> Settings:
+def _acting_at(boiler: Boiler, plant_file: PlantFile, settings: Settings, role: Role, trip: GaugePa) -> Settings:
     """The settings with a control whose upper point stands at a trip pressure; a dial off its scale is no matter."""
     reading = settings.of(role)
-    acts = _upper_point(prepare(at.plant_file.plant, boiler, SettingsSet.AS_LEFT, settings), role)
+    acts = _upper_point(prepare(plant_file.plant, boiler, SettingsSet.AS_LEFT, settings), role)
     if reading is None or acts is None:
         return settings
     return with_reading(settings, role, replace(reading, main=GaugePa(reading.main + trip - acts)))

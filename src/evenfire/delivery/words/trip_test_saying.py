@@ -1,6 +1,7 @@
 """What is said of a trip test, a device, a drift and an interval, with its numbers filled in."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from math import isinf
 
@@ -11,7 +12,7 @@ from evenfire.delivery.words.entry import Said, Show
 from evenfire.delivery.words.names import name_of_key, printable
 from evenfire.judgement.trip_test.abort import Abort, AbortAnswer, Bound, MustNotBeMade
 from evenfire.judgement.trip_test.budget import Budget, Component
-from evenfire.judgement.trip_test.devices import DeviceResult
+from evenfire.judgement.trip_test.devices import Device, DeviceResult, DeviceVerdict
 from evenfire.judgement.trip_test.drift import Drift
 from evenfire.judgement.trip_test.due import Interval
 from evenfire.judgement.trip_test.planning import GaugePlan, TripPlan
@@ -22,27 +23,67 @@ from evenfire.si import Dimension, Quantity
 _PRESSURE, _DIFFERENCE = Dimension.GAUGE_PRESSURE, Dimension.PRESSURE_DIFFERENCE
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TripNumbers:
+    """What the sentences of a trip test have places for; ``None`` is what is not known."""
+
+    stopped: float | None
+    """On the gauge, when a person stopped the burner [Pa gauge]"""
+    highest_seen: float | None
+    """[Pa gauge]"""
+    trip: float | None
+    """[Pa gauge]"""
+    lower: float | None
+    """Set less band [Pa gauge]"""
+    upper: float | None
+    """Set and band [Pa gauge]"""
+    lowest: float | None
+    """From here up it passes [Pa gauge]"""
+    highest: float | None
+    """Up to here it passes [Pa gauge]"""
+    doubt: float | None
+    """Expanded uncertainty [Pa]"""
+    below_upper: float | None
+    """Probability that it acts below its upper limit the next time [1]"""
+    missing: tuple[str, ...]
+
+
 def say_trip(test: TripTest | None, result: TripResult, show: Show, verdict: Verdict | None = None) -> Said:
     """How a trip test came out: what, why, what to do; ``verdict`` picks another of those that hold."""
-    entry = words.VERDICTS[verdict or result.verdict]
     limits, budget = result.acceptance, result.budget
     upper = lower = None
     if test is not None and test.set_pressure is not None and test.band is not None:
         lower, upper = test.set_pressure - test.band, test.set_pressure + test.band
-    stopped = None if test is None else test.stopped_by_hand
+    numbers = TripNumbers(
+        stopped=None if test is None else test.stopped_by_hand,
+        highest_seen=result.highest_seen,
+        trip=result.trip,
+        lower=lower,
+        upper=upper,
+        lowest=None if limits is None else limits.lowest,
+        highest=None if limits is None else limits.highest,
+        doubt=None if budget is None else budget.expanded_uncertainty,
+        below_upper=result.probability_below_upper,
+        missing=result.missing,
+    )
+    return say_verdict(verdict or result.verdict, numbers, show)
+
+
+def say_verdict(verdict: Verdict, numbers: TripNumbers, show: Show) -> Said:
+    """A verdict with its numbers, wherever they come from: judged now, or signed long ago."""
+    entry, stopped = words.VERDICTS[verdict], _pressure(numbers.stopped, show)
+    doubt = numbers.doubt
     places = {
-        "where": "" if stopped is None else words.STOPPED_AT.format(stopped=show(Quantity(stopped, _PRESSURE))),
-        "highest_seen": _pressure(result.highest_seen, show),
-        "trip": _pressure(result.trip, show),
-        "upper": _pressure(upper, show, Rounding.DOWN),
-        "lower": _pressure(lower, show, Rounding.UP),
-        "lowest": _pressure(None if limits is None else limits.lowest, show, Rounding.UP),
-        "highest": _pressure(None if limits is None else limits.highest, show, Rounding.DOWN),
-        "doubt": ""
-        if budget is None
-        else show(Quantity(budget.expanded_uncertainty, _DIFFERENCE), rounding=Rounding.UP),
-        "chance": _chance_of_late(result),
-        "missing": say_missing(result.missing),
+        "where": words.STOPPED_AT.format(stopped=stopped) if stopped else "",
+        "highest_seen": _pressure(numbers.highest_seen, show),
+        "trip": _pressure(numbers.trip, show),
+        "upper": _pressure(numbers.upper, show, Rounding.DOWN),
+        "lower": _pressure(numbers.lower, show, Rounding.UP),
+        "lowest": _pressure(numbers.lowest, show, Rounding.UP),
+        "highest": _pressure(numbers.highest, show, Rounding.DOWN),
+        "doubt": "" if doubt is None else show(Quantity(doubt, _DIFFERENCE), rounding=Rounding.UP),
+        "chance": _chance_of_late(numbers.below_upper),
+        "missing": say_missing(numbers.missing),
     }
     return Said(what=entry.what.format(**places), why=entry.why.format(**places), do=entry.do)
 
@@ -129,19 +170,31 @@ def say_which_gauge(plan: TripPlan, repeats: int, show: Show) -> tuple[str, ...]
 
 def say_device(result: DeviceResult, show: Show) -> Said:
     """How a test of another safety device came out: its name and verdict, when it passes, what to do."""
-    name, passes = words.DEVICES[result.rule.device]
-    places = {
-        "lowest": "" if result.lowest is None else show(result.lowest, rounding=Rounding.UP),
-        "highest": "" if result.highest is None else show(result.highest, rounding=Rounding.DOWN),
-        "missing": say_missing(result.missing),
-    }
+    name = words.DEVICES[result.rule.device][0]
     observed = "" if result.observed is None else f" ({show(result.observed)})"
-    is_limited = result.lowest is not None or result.highest is not None or "{" not in passes
+    passes = say_passes(result.rule.device, result.lowest, result.highest, show)
     return Said(
         what=f"{name}: {words.DEVICE_VERDICTS[result.verdict]}{observed}.",
-        why=f"It passes when {passes.format(**places)}." if is_limited else "",
-        do=words.DEVICE_DO[result.verdict].format(**places),
+        why=f"It passes when {passes}." if passes else "",
+        do=say_after(result.verdict, result.lowest, result.missing, show),
     )
+
+
+def say_passes(device: Device, lowest: Quantity | None, highest: Quantity | None, show: Show) -> str:
+    """When a device passes its test; empty where its limits are not known."""
+    passes = words.DEVICES[device][1]
+    if lowest is None and highest is None and "{" in passes:
+        return ""
+    return passes.format(
+        lowest="" if lowest is None else show(lowest, rounding=Rounding.UP),
+        highest="" if highest is None else show(highest, rounding=Rounding.DOWN),
+    )
+
+
+def say_after(verdict: DeviceVerdict, lowest: Quantity | None, missing: Iterable[str], show: Show) -> str:
+    """What a verdict on a device asks for."""
+    least = "" if lowest is None else show(lowest, rounding=Rounding.UP)
+    return words.DEVICE_DO[verdict].format(lowest=least, missing=say_missing(missing))
 
 
 def say_drift(drift: Drift | Missing, show: Show) -> tuple[str, ...]:
@@ -189,8 +242,7 @@ def _pressure(value: float | None, show: Show, rounding: Rounding = Rounding.NEA
     return "" if value is None else show(Quantity(value, _PRESSURE), rounding=rounding)
 
 
-def _chance_of_late(result: TripResult) -> str:
-    below = result.probability_below_upper
+def _chance_of_late(below: float | None) -> str:
     return "" if below is None else words.CHANCE.format(chance=show_chance(1.0 - below, Rounding.UP))
 
 
