@@ -47,6 +47,17 @@ def test_a_run_on_measured_at_low_fire_never_lowers_that_of_full_fire() -> None:
     assert large.full_fire_run_on(CUT_OUT).value / PA_PER_PSI == pytest.approx(6.0)
 
 
+def test_a_run_on_read_at_a_lower_pressure_is_larger_where_the_water_stores_less() -> None:
+    # Published storage rates, Btu/psi: water 679 per 1000 lb at 100 psig and 518 at 150, steel 74.7 and 56.1. With
+    # 10,800 lb of water and 17,500 lb of steel that is 8,640 and 6,580: 3 psi at 100 psig are 3.94 psi at 150.
+    read_at = {"rise": "3 psi", "firing": "full", "load": "none", "at": "100 psi"}
+    measured = behaviour({"boiler.measured.run_on": [read_at]})
+    estimate = measured.full_fire_run_on(GaugePa(150 * PA_PER_PSI))
+    assert estimate.route is Route.MEASURED
+    assert estimate.value / PA_PER_PSI == pytest.approx(3.94, rel=0.02)
+    assert measured.full_fire_run_on(GaugePa(100 * PA_PER_PSI)).value / PA_PER_PSI == pytest.approx(3.0)
+
+
 def test_a_reading_under_load_does_not_speak_for_no_load() -> None:
     loaded = behaviour({"boiler.measured.run_on": [{"rise": "0.2 psi", "firing": "100 %", "load": "30 %"}]})
     estimate = loaded.full_fire_run_on(CUT_OUT)

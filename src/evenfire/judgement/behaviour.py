@@ -174,16 +174,28 @@ class Behaviour:
 
     def _run_on_of(self, burner: Burner, pressure: GaugePa, share: float) -> Estimate:
         measured = self._measured_run_on(share)
-        if measured is not None and measured.firing >= share * (1 - 1e-9):
-            return Estimate(measured.rise * share / measured.firing, Route.MEASURED)
+        seen = (
+            None
+            if measured is None
+            else measured.rise * share / measured.firing * self._raises_more(measured, pressure)
+        )
+        if measured is not None and seen is not None and measured.firing >= share * (1 - 1e-9):
+            return Estimate(seen, Route.MEASURED)
         full, lag = self.full_heat(burner), known(given(burner.heat_lag, "burner.heat_lag"))[0]
         store = self.storage(pressure)
         rise = firing.run_on(full.value * share, lag.value, store.value)
         computed = Estimate(rise, *_route(_marks(lag), full.assumptions, store.assumptions))
-        if measured is None or measured.rise * share / measured.firing <= computed.value:
-            return computed
         # Heat on its way grows with the fire; a small run-on seen at a lower fire must not hide a larger one.
-        return Estimate(measured.rise * share / measured.firing, Route.MEASURED)
+        return computed if seen is None or seen <= computed.value else Estimate(seen, Route.MEASURED)
+
+    def _raises_more(self, reading: RunOn, pressure: GaugePa) -> float:
+        """Rise at a pressure over the rise where it was read [1]; a reading that says not where is taken as read there.
+
+        The same heat raises a higher pressure further, because its saturation temperature hardly rises with it.
+        """
+        if reading.at is None:
+            return 1.0
+        return self.storage(reading.at).value / self.storage(pressure).value
 
     def _measured_run_on(self, share: float) -> RunOn | None:
         """The reading that speaks for a fire of ``share`` with no load: lowest fire at or above it, else the highest.

@@ -16,8 +16,11 @@ class RunOn:
     """Firing when it was stopped, as a share of full fire [1]"""
     load: float
     """Steam drawn meanwhile, as a share of the output [1]"""
+    at: GaugePa | None = None
+    """Pressure at the stop [Pa gauge]; the same heat raises a higher pressure further"""
 
     def __post_init__(self) -> None:
+        require_positive("at", self.at, Dimension.GAUGE_PRESSURE)
         require_not_negative("rise", self.rise, Dimension.PRESSURE_DIFFERENCE)
         require_between("firing", self.firing, 0.01, 1.2, Dimension.FRACTION)
         require_between("load", self.load, 0.0, 1.2, Dimension.FRACTION)

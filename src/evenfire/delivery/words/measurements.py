@@ -30,16 +30,17 @@ _PROVED: Final = (
 _RUN_ON_AT_CUT_OUT: Final = MeasurementWords(
     name="run-on after cut-out",
     do="With no steam drawn, the plant consenting, let the operating limit stop the burner from low fire. Read the "
-    "gauge at the stop and at the highest it comes to. Three times; take the largest difference.",
-    write='measured.run_on = [{{ rise = "...", firing = "low", load = "none" }}], with your number.',
+    "gauge at the stop and at the highest it comes to. Three times; take the largest difference, and where it began.",
+    write='measured.run_on = [{{ rise = "...", firing = "low", load = "none", at = "..." }}], with your numbers.',
 )
 _RUN_ON_AT_FULL_FIRE: Final = MeasurementWords(
     name="run-on after a stop at full fire",
     do="With the boiler hot, no steam drawn and the plant consenting, let it come up in automatic from well below. "
     "When it stands at full fire and the gauge passes {at}, stop the burner with its own switch. Read the gauge at the "
-    "stop and at the highest it comes to. Three times; take the largest difference, times {factor}: at the trip the "
-    "same heat raises the pressure by that much more. No limit has to act and none is bypassed.",
-    write='measured.run_on = [{{ rise = "...", firing = "full", load = "none" }}], with your number.',
+    "stop and at the highest it comes to. Three times; take the largest difference, and write down where the gauge "
+    "stood at the stop: at the trip the same heat raises the pressure {factor} times as far, which is reckoned with. "
+    "No limit has to act and none is bypassed.",
+    write='measured.run_on = [{{ rise = "...", firing = "full", load = "none", at = "..." }}], with your numbers.',
 )
 WELL_BELOW: Final = "a pressure well below cut-out"
 AT_MOST_SO_MUCH_MORE: Final = "1.5"

@@ -154,8 +154,8 @@ def _heat_lag(case: Case, full: float, lag: Datum) -> float:
     if not readings:
         return lag.value
     reading = max(readings, key=lambda each: each.firing)
-    cut_out = known(case.stack.cut_out)[0]
-    return reading.rise * case.behaviour.storage(GaugePa(cut_out)).value / (full * reading.firing)
+    at = GaugePa(known(case.stack.cut_out)[0]) if reading.at is None else reading.at
+    return reading.rise * case.behaviour.storage(at).value / (full * reading.firing)
 
 
 def _durations(case: Case, burner: Burner, heat_lag: float) -> Floats:

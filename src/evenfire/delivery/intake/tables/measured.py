@@ -6,6 +6,7 @@ from pydantic import Field
 
 from evenfire.delivery.intake.tables.quantities import (
     FiringShare,
+    GaugePressure,
     LoadShare,
     PressureDifference,
     TemperatureRate,
@@ -27,6 +28,9 @@ class RunOnTable(Table):
     rise: PressureDifference = required("Highest pressure after the stop less the pressure at the stop.", "3 psi")
     firing: FiringShare = required("Firing when it was stopped: low, full, or a share of full fire.", "low", "40 %")
     load: LoadShare = required("Steam drawn meanwhile: none, or a share of the output.", "none", "30 %")
+    at_pressure: GaugePressure | None = optional(
+        "Gauge at the stop; without it, the rise is taken as if read where it is needed.", "108 psi", alias="at"
+    )
 
     def value(self) -> RunOn:
         """The reading; only the boiler knows low fire, so this one serves as a check."""
@@ -34,7 +38,8 @@ class RunOnTable(Table):
 
     def at(self, low_fire: float) -> RunOn:
         """The reading, where low fire is this share of full fire."""
-        return RunOn(rise=self.rise, firing=self._firing(low_fire), load=_load(self.load))
+        load = _load(self.load)
+        return RunOn(rise=self.rise, firing=self._firing(low_fire), load=load, at=self.at_pressure)
 
     def _firing(self, low_fire: float) -> float:
         match self.firing:
@@ -63,7 +68,7 @@ class MeasuredTable(Table):
     run_on: Annotated[tuple[RunOnTable, ...], Field(strict=False, max_length=MOST_READINGS)] = Field(
         default=(),
         description="How far the pressure rose after the burner was stopped, with the firing and the load then.",
-        examples=[[{"rise": "3 psi", "firing": "low", "load": "none"}]],
+        examples=[[{"rise": "3 psi", "firing": "low", "load": "none", "at": "118 psi"}]],
     )
     undershoot: UndershootTable | None = optional(
         "How far the pressure fell below cut-in before it turned, and the load then.",
