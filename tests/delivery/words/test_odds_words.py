@@ -184,11 +184,11 @@ def test_a_run_on_is_read_below_every_limit_and_told_for_the_trip() -> None:
         help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_FULL_FIRE), laundry(), US
     )
     assert "the gauge passes 107.8 psi" in full.do
-    assert "times 1.21: at the trip" in full.do
+    assert "the pressure 1.21 times as far" in full.do
     unread = case_of(survey({"boiler.as_found.high_limit": None}))
     blind = what_to_measure(help_(Measurement.RUN_ON, "burner.heat_lag", term=TermName.RUN_ON_AT_FULL_FIRE), unread, US)
     assert "a pressure well below cut-out" in blind.do
-    assert "times 1.5:" in blind.do
+    assert "the pressure up to 1.5 times as far" in blind.do
 
 
 @pytest.mark.parametrize(

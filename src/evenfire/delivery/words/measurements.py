@@ -43,7 +43,7 @@ _RUN_ON_AT_FULL_FIRE: Final = MeasurementWords(
     write='measured.run_on = [{{ rise = "...", firing = "full", load = "none", at = "..." }}], with your numbers.',
 )
 WELL_BELOW: Final = "a pressure well below cut-out"
-AT_MOST_SO_MUCH_MORE: Final = "1.5"
+AT_MOST_SO_MUCH_MORE: Final = "up to 1.5"
 """Where it cannot be computed how much: more than storage changes between any cut-in and trip of a sound setting."""
 
 MEASUREMENTS: Final[Mapping[Measurement, MeasurementWords]] = {
