@@ -221,6 +221,9 @@ def test_fewest_starts_go_before_everything_else() -> None:
     wide = replace(here.operating, lower=np.array([112.0, 104.0]) * PSI, differential=np.array([8.0, 16.0]) * PSI)
     assert chosen(here, there).operating == 0
     assert chosen(replace(here, operating=wide), there).operating == 1
+    # A fifth wider: some fifteen in a hundred fewer starts, which is more than a tenth (ours).
+    fifth = replace(here.operating, lower=np.array([112.0, 110.4]) * PSI, differential=np.array([8.0, 9.6]) * PSI)
+    assert chosen(replace(here, operating=fifth), there).operating == 1
     # A band wider by a twentieth starts hardly less often: that is no reason.
     alike = replace(here.operating, lower=np.array([112.0, 111.6]) * PSI, differential=np.array([8.0, 8.4]) * PSI)
     assert chosen(replace(here, operating=alike), there).operating == 0
