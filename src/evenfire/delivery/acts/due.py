@@ -200,7 +200,7 @@ def _parts_of(item: Item, known: Known) -> Iterator[Part]:
 def _own_gauge(known: Known) -> Part:
     """The gauge on the boiler, as its survey has it."""
     on = None if known.surveyed is None else known.surveyed.gauge.calibrated_on
-    return Part(name="", last=None if on is None else Done(on=on, told=Told.SURVEY), failed=None)
+    return Part(name="", last=None if on is None or on > known.today else Done(on=on, told=Told.SURVEY), failed=None)
 
 
 def _limit(item: Item, known: Known) -> Part:

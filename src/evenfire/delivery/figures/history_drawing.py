@@ -39,6 +39,8 @@ AXIS: Final = 40.0
 """Room for the numbers of the scale [px]."""
 FEET: Final = 20.0
 """Room for the days [px]."""
+BOLD: Final = 1.15
+"""How much wider bold type runs [1]."""
 ROOM: Final = 1.25
 """Of the scale, beyond what has to be seen [1]."""
 MARKS: Final[dict[Mark, tuple[str, bool]]] = {
@@ -70,12 +72,12 @@ def draw_history(sheet: HistorySheet, wide: int) -> Figure:
     """The figure, so many pixels wide and as high as it needs to be."""
     title, lead, caption = (
         wrap(text, wide - 2 * EDGE, size)
-        for text, size in ((sheet.title, LARGE), (sheet.lead, SMALL), (sheet.caption, SMALL))
+        for text, size in ((sheet.title, LARGE * BOLD), (sheet.lead, SMALL), (sheet.caption, SMALL))
     )
     columns = 2 if wide < PHONE else 4
     key = tuple(_key(sheet))
     rows = -(-len(key) // columns)
-    labels = [wrap(panel.label, wide - 2 * EDGE, SMALL) for panel in sheet.panels]
+    labels = [wrap(panel.label, wide - 2 * EDGE, SMALL * BOLD) for panel in sheet.panels]
     head = EDGE + len(title) * LARGE * LINE + len(lead) * SMALL * LINE + GAP
     body = sum(len(lines) * SMALL * LINE + TALL + FEET + GAP for lines in labels)
     foot = rows * SMALL * LINE * 1.15 + GAP + len(caption) * SMALL * LINE + EDGE
