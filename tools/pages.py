@@ -12,6 +12,8 @@ from evenfire.delivery.intake.assumptions import ALL as ASSUMPTIONS
 from evenfire.delivery.intake.assumptions import Assumption
 from evenfire.delivery.intake.plant_file import read_plant_file
 from evenfire.delivery.intake.schema import plant_file_schema
+from evenfire.delivery.report.due_json import DUE_SCHEMA
+from evenfire.delivery.report.history_json import HISTORY_SCHEMA
 from evenfire.delivery.report.schemas import (
     CHECK_SCHEMA,
     MEASURE_SCHEMA,
@@ -53,6 +55,8 @@ def pages() -> dict[str, str]:
         "docs/reference/trip-tests.md": trip_test_page(),
         "docs/reference/plant-file.schema.json": _schema(plant_file_schema()),
         "docs/reference/check.schema.json": _schema(CHECK_SCHEMA),
+        "docs/reference/due.schema.json": _schema(DUE_SCHEMA),
+        "docs/reference/history.schema.json": _schema(HISTORY_SCHEMA),
         "docs/reference/measure.schema.json": _schema(MEASURE_SCHEMA),
         "docs/reference/odds.schema.json": _schema(ODDS_SCHEMA),
         "docs/reference/prove.schema.json": _schema(PROVE_SCHEMA),
