@@ -132,9 +132,14 @@ def card_of(
 
 def size_of(asked: PaperAsked) -> PaperSize:
     """The paper that was asked for, or the one that goes with the units."""
-    if asked.size is not None:
-        return asked.size
-    return PaperSize.LETTER if asked.system is UnitSystem.US else PaperSize.A4
+    return size_for(asked.system, asked.size)
+
+
+def size_for(system: UnitSystem, size: PaperSize | None) -> PaperSize:
+    """This paper, or the one that goes with the units."""
+    if size is not None:
+        return size
+    return PaperSize.LETTER if system is UnitSystem.US else PaperSize.A4
 
 
 def countersigner_of(text: str | None) -> Countersigner | None:

@@ -6,8 +6,7 @@ from typing import Annotated
 
 import typer
 
-from evenfire.delivery.cli.options import Units, terminal_width
-from evenfire.delivery.cli.visit import StorePlace
+from evenfire.delivery.cli.options import StorePlace, Units, terminal_width
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
 from evenfire.judgement.trip_test.intervals import Whose

@@ -25,6 +25,10 @@ SETTINGS_NAMES = {
 PlantPath = Annotated[Path, typer.Argument(help="A plant file.", show_default=False)]
 Units = Annotated[UnitSystem, typer.Option(help="Units of the answer.")]
 BoilerName = Annotated[str | None, typer.Option(help="Which boiler, where the file has several.")]
+StorePlace = Annotated[
+    str | None,
+    typer.Option("--store", help="Path or URL of the store; without it, EVENFIRE_STORE or your own.", metavar="PLACE"),
+]
 SettingsName = Annotated[
     str | None,
     typer.Option(

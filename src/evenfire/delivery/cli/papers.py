@@ -13,6 +13,7 @@ from evenfire.delivery.units import UnitSystem
 if TYPE_CHECKING:
     from evenfire.delivery.acts.papers import PaperAsked, Written
     from evenfire.delivery.papers.admission import Refusal
+    from evenfire.delivery.papers.content import PaperSize
 
 
 class PaperName(Enum):
@@ -60,7 +61,7 @@ def sheet(
 
     with on_terminal() as watch:
         done = papers.write_sheet(plant, output, _asked(boiler, settings, countersigned_by, paper, units), watch)
-    _end(done)
+    end(done)
 
 
 def card(
@@ -80,25 +81,31 @@ def card(
 
     with on_terminal() as watch:
         done = papers.write_card(plant, output, _asked(boiler, settings, countersigned_by, paper, units), watch)
-    _end(done)
+    end(done)
 
 
 def _asked(
     boiler: str | None, settings: str | None, countersigned_by: str | None, paper: PaperName | None, units: UnitSystem
 ) -> "PaperAsked":
     from evenfire.delivery.acts.papers import PaperAsked
-    from evenfire.delivery.papers.content import PaperSize
 
     return PaperAsked(
         boiler=boiler,
         settings=settings_set(settings),
         system=units,
-        size=None if paper is None else PaperSize(paper.value),
+        size=paper_size(paper),
         countersigned_by=countersigned_by,
     )
 
 
-def _end(done: "Written | Refusal") -> None:
+def paper_size(paper: PaperName | None) -> "PaperSize | None":
+    """What was asked for, as the printer has it."""
+    from evenfire.delivery.papers.content import PaperSize
+
+    return None if paper is None else PaperSize(paper.value)
+
+
+def end(done: "Written | Refusal") -> None:
     """Say what was done or why not; the exit code tells of the settings either way."""
     from evenfire.delivery.papers.admission import Refusal
 

@@ -7,8 +7,8 @@ from typing import Annotated
 import typer
 
 from evenfire.delivery.cli import due
-from evenfire.delivery.cli.options import terminal_width
-from evenfire.delivery.cli.visit import StorePlace, passphrase
+from evenfire.delivery.cli.options import StorePlace, terminal_width
+from evenfire.delivery.cli.visit import passphrase
 from evenfire.errors import BadRequest
 
 store_app = typer.Typer(

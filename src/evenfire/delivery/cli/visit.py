@@ -6,7 +6,8 @@ from typing import Annotated, Final
 
 import typer
 
-from evenfire.delivery.cli.options import BoilerName, Units, terminal_width
+from evenfire.delivery.cli.options import BoilerName, StorePlace, Units, terminal_width
+from evenfire.delivery.cli.papers import OnPaper, OutputFile, end, paper_size
 from evenfire.delivery.cli.progress import on_terminal
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
@@ -20,10 +21,6 @@ visit_app = typer.Typer(
     rich_markup_mode=None,
 )
 
-StorePlace = Annotated[
-    str | None,
-    typer.Option("--store", help="Path or URL of the store; without it, EVENFIRE_STORE or your own.", metavar="PLACE"),
-]
 By = Annotated[str | None, typer.Option("--by", help="Who you are, as the store knows you.", metavar="NAME")]
 VisitId = Annotated[str | None, typer.Argument(help="Beginning of its id; without it, the only one open.")]
 
@@ -132,6 +129,29 @@ def sign(
         signing.require_signable(judged)
         signed = signing.sign_visit(kept, judged, person, passphrase(passphrase_file, person.name), units)
     typer.echo(signed_text(signed, units, terminal_width()))
+
+
+@visit_app.command("report")
+def report(
+    output: OutputFile,
+    visit: Annotated[
+        str | None,
+        typer.Argument(help="Beginning of the id of a visit or of its record; without it, the only one open."),
+    ] = None,
+    store: StorePlace = None,
+    paper: OnPaper = None,
+    units: Units = UnitSystem.US,
+) -> None:
+    """Write the report of a visit as PDF/A: an open one as it stands, a signed one as it was signed, with amendments.
+
+    Ends as the settings as left: 1 with a stop finding, 4 when a stop rule could not be judged; 5 when its record does
+    not verify, and then nothing is written.
+    """
+    from evenfire.delivery.acts import storing, visit_report
+
+    with storing.opened(store) as kept, on_terminal() as watch:
+        done = visit_report.write_report(kept, visit, output, system=units, size=paper_size(paper), watch=watch)
+    end(done)
 
 
 @visit_app.command("amend")

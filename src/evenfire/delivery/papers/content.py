@@ -73,6 +73,8 @@ class Signing:
     """Who answers for what could not be judged"""
     code: Drawing | None = None
     """What a telephone reads to find the record or the survey again"""
+    by_hand: bool = True
+    """Whether there is a place to sign by hand, where there is no signature"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,6 +237,10 @@ class TripTestLine:
     """Whether the reset was proved"""
     do: str
     note: str = ""
+    told: str = ""
+    """What came out, in a sentence"""
+    beside: tuple[str, ...] = ()
+    """Whatever else holds, and what a reader has to be told"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -247,6 +253,7 @@ class DeviceTestLine:
     verdict: str
     passed: bool
     note: str = ""
+    do: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -264,11 +271,24 @@ class DoneLine:
 class PhotoLine:
     """A photograph."""
 
-    picture: bytes
-    """JPEG or PNG"""
+    picture: bytes | None
+    """JPEG or PNG; nothing where it cannot be shown"""
     shows: str
     hash: str
     """SHA-256 of the attachment"""
+    why_not: str = ""
+    """Why it cannot be shown"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmendmentLine:
+    """What was signed beside a record later."""
+
+    text: str
+    by: str
+    """Who and when, and whether the key is known"""
+    record: str
+    """Id of the amendment"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -293,6 +313,12 @@ class VisitContent:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     signing: Signing
+    findings_title: str = "Findings"
+    found: tuple[Told, ...] = ()
+    """What was wrong as found, where the settings as left were judged too"""
+    assumed: str = ""
+    """What the judgement took for granted"""
+    amendments: tuple[AmendmentLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -318,6 +344,11 @@ class DueContent:
     nothing: str
     """Said where nothing is due"""
     cautions: tuple[str, ...]
+    told: str = ""
+    """How many of each"""
+    rounds: tuple[Told, ...] = ()
+    """What whoever attends a boiler does, by boiler"""
+    to_know: tuple[str, ...] = ()
 
 
 Paper = SheetContent | CardContent | VisitContent | DueContent

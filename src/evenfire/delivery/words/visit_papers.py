@@ -1,0 +1,118 @@
+"""What stands on the report of a visit, and on the sheet and the card that are made of one."""
+
+from typing import Final
+
+from evenfire.delivery.visits.fields import Service
+
+NOT_SIGNED: Final = "NOT SIGNED: AN OPEN VISIT"
+CHANGE_OPEN: Final = "NOT SIGNED, AND A TEMPORARY CHANGE IS OPEN"
+SIGNED: Final = "SIGNED VISIT OF {day}"
+SIGNED_OUT: Final = "SIGNED VISIT OF {day}: LEFT OUT OF SERVICE"
+AND_AMENDED: Final = "{state}. AMENDED"
+AND_UNKNOWN: Final = "{state}. SIGNER NOT KNOWN HERE"
+BARS: Final = "Signing is barred: {bar}"
+NOTHING_BARS: Final = "Nothing stands against signing it. Until then it may change."
+IS_AMENDED: Final = "AMENDED since it was signed: read the amendments before anything else."
+UNSIGNED: Final = (
+    "NOT SIGNED. This report shows an open visit as it stands; more may be entered, and nothing of it is a record yet."
+)
+UNSIGNED_SHEET: Final = (
+    "NOT SIGNED. This sheet was made from a visit that is still open. What is written below by hand is all the "
+    "signature there is."
+)
+SIGNED_SHEET: Final = (
+    "The visit is signed; this sheet was made from it. Its settings, readings and tests are those of the record, its "
+    "judgement is of today."
+)
+CODE: Final = "evenfire visit {visit}, not signed, survey {survey}"
+
+LEFT: Final = {
+    "": "Nobody wrote down yet how the boiler is left.",
+    Service.IN_SERVICE.value: "Left in service.",
+    Service.OUT_OF_SERVICE.value: "LEFT OUT OF SERVICE.",
+}
+LOCKED: Final = "Locked out by {by}."
+SWITCH: Final = "Firing-rate switch left in {switch}."
+NO_SWITCH: Final = "Nobody wrote how the firing-rate switch was left."
+NO_BYPASS: Final = "No bypass was seen."
+BYPASS: Final = "BYPASS LEFT ON: {what}."
+BYPASS_UNTOLD: Final = "NOBODY WROTE WHETHER A BYPASS WAS LEFT ON."
+CYCLES: Final = "Full cycles watched after the last move: {count}."
+CYCLES_UNTOLD: Final = "Nobody wrote how many full cycles were watched."
+
+CALL: Final = {"reason": "Why", "consent": "Agreed for the plant", "arrived": "Arrived"}
+OPENED: Final = "Opened"
+OPENED_BY: Final = "{at} UTC by {by}"
+SURVEY: Final = "Survey"
+SERIALS: Final = {"serial": "serial {text}", "registration": "registration {text}"}
+JUDGED_THEN: Final = "Record {record}. Judged then: {made_from}"
+VERSIONS: Final = "Survey {survey}, evenfire {engine}, rule book {rule_book}, physics {physics}."
+WHEN_NOT_TOLD: Final = "time not written down"
+WHO_NOT_TOLD: Final = "nobody named"
+WHO_AND_WHEN: Final = "{who}, {when}"
+STILL_OPEN: Final = "NOT CLOSED"
+NOT_SEEN: Final = "NOBODY"
+CHANGE_UNTOLD: Final = "what was not written down"
+
+AS_FOUND: Final = "Findings, as found"
+AS_LEFT: Final = "Findings, as left"
+RULE: Final = "{subject}, rule {code}."
+QUOTED: Final = "Sentences of findings stand in the units that they were signed in."
+NOT_LEFT: Final = "The settings as left: no dial was read as left."
+NOT_IN_MOTION: Final = "In motion, as left: not every dial was read as left, so that nothing was shown."
+UNREADABLE: Final = "{what} of this record cannot be read by this program. It is kept as it was signed."
+ASSUMED: Final = "{names}. Each is listed with its reason in the documents of evenfire."
+
+HOLDS: Final = "{watched} ({observed}; limit {limit}; {margin} left)"
+FAILS: Final = "FAILS: {watched} ({observed}; limit {limit}; {margin} on the wrong side)"
+PLAINLY: Final = "{watched}"
+PLAINLY_FAILS: Final = "FAILS: {watched}"
+TELLS: Final = "Nothing was demanded of it."
+
+ASKED: Final = "{pressure}, within {band}"
+ACCEPTED: Final = "from {lowest} to {highest}, guard bands taken off"
+UNCERTAINTY: Final = "{expanded} at 95 % (k = {factor}); standard {standard}. Of it: {parts}."
+ON_GAUGE: Final = "On the gauge: {readings}"
+BURNER_OFF: Final = "; flame out after {times}"
+STOPPED: Final = "; stopped by hand at {at}"
+ABORT: Final = "To be broken off at {at} on the gauge."
+NO_TRUE_RISE: Final = "NO TRUE RISE was to be made: its abort pressure lies {short} too low."
+AT_LOW_FIRE: Final = {"yes": "burner held at low fire", "no": "burner NOT held at low fire", "": ""}
+AT_THE_STOP: Final = "{who} at the stop"
+CERTIFICATE: Final = "{gauge}, certificate {certificate}"
+NO_CERTIFICATE: Final = "{gauge}, no certificate on record"
+DIAL: Final = "its dial showed {dial}"
+HELD: Final = {"yes": "Stayed off until a hand reset it", "no": "DID NOT STAY OFF until a hand reset it"}
+EARLY: Final = {
+    "yes": "A RESET BEFORE THE PRESSURE HAD FALLEN STARTED IT",
+    "no": "a reset before the pressure had fallen was refused",
+}
+RESTARTED: Final = "Started again by itself at {at}"
+ALSO: Final = "Also {verdict}: {what} {do}"
+CONTROL_UNTOLD: Final = "Control not written down"
+TEST: Final = "Test {row}: {control}"
+WORKED: Final = {
+    "yes": "did what it is for",
+    "no": "DID NOT DO what it is for",
+    "": "whether it worked: not written down",
+}
+DEVICE_UNTOLD: Final = "Device not written down"
+PHOTO_LOST: Final = "This photograph is not in the store."
+PHOTO_UNREADABLE: Final = "This photograph cannot be shown: {why}."
+PHOTO_UNTOLD: Final = "Nobody wrote what it shows."
+AMENDED_BY: Final = "{name}, {licence}, {at}. Key {fingerprint}{standing}"
+NO_LICENCE: Final = "no licence on record"
+STANDING: Final = ": {label}"
+ANOTHER_AMENDMENT: Final = "To the amendment {record}: {text}"
+SIGNER: Final = "Signature: {label}. {what} {do}"
+DOES_NOT_VERIFY: Final = (
+    "No paper was written: record {record} DOES NOT VERIFY, for its content, its id and its signature do not belong "
+    "together. See what is wrong: evenfire verify --store PLACE."
+)
+REFUSED: Final = (
+    "No {paper} was written: at boiler {boiler} of {site}, on this visit: {what} Nobody is told to run a boiler like "
+    "this{record}."
+)
+DIFFERS: Final = "Judged otherwise than when it was signed ({then}): {what}."
+DIFFERENCE: Final = "{what}: then {then}, now {now}"
+NOTHING_THEN: Final = "not asked"
