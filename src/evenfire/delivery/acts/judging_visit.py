@@ -42,7 +42,7 @@ SHARE_OF_ROUNDING = 0.2
 
 def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None = None) -> JudgedVisit:
     """Judge a visit; its settings as left are proved as soon as every dial of the survey was read."""
-    boiler, day = at.surveyed, day_of(at)
+    boiler, day = at.surveyed, at.visit.day
     found = check_boiler(at.plant_file, boiler, None)
     bag = bag_of(store)
     goal = _goal(at, found)
@@ -75,12 +75,6 @@ def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None =
     )
 
 
-def day_of(at: AtVisit) -> date:
-    """The day of the visit, by the clock on the wall where somebody wrote it down."""
-    arrived = at.visit.arrived
-    return (at.draft.opened_at.astimezone() if arrived is None else arrived).date()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ActsAt:
     """Where a control was seen to act."""
@@ -99,7 +93,7 @@ def as_left(at: AtVisit, trips: tuple[JudgedTrip, ...], seen: TripsSeen) -> Plan
         for role, each in last.items()
         if each is not None and each.result.proved is not None
     }
-    return left_as(at.plant_file, at.boiler.name, replace(at.visit.as_left, read_on=day_of(at)), proved)
+    return left_as(at.plant_file, at.boiler.name, replace(at.visit.as_left, read_on=at.visit.day), proved)
 
 
 def left_as(plant_file: PlantFile, boiler_name: str, left: Settings, proved: Mapping[Role, ActsAt]) -> PlantFile:

@@ -129,7 +129,9 @@ def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> 
     def found(each: Boiler) -> Boiler:
         if each.name != boiler:
             return each
-        as_found = None if visit.as_found == AsFound(settings=Settings()) else visit.as_found
+        as_found = None
+        if visit.as_found != AsFound(settings=Settings()):
+            as_found = replace(visit.as_found, settings=replace(visit.as_found.settings, read_on=visit.day))
         return replace(each, as_found=as_found, proposed=visit.proposed, as_left=None)
 
     plant = replace(plant_file.plant, boilers=tuple(found(each) for each in plant_file.plant.boilers))

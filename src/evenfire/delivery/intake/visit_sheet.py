@@ -66,6 +66,8 @@ class SheetHead:
     """Site, boiler, day, cautions"""
     told: Mapping[str, tuple[str, ...]]
     """What a technician has to know before a table, such as the pressure at which a test is broken off"""
+    absent: frozenset[str] = frozenset()
+    """Keys of dials that this boiler does not have; what was typed into one is shown all the same"""
 
 
 def sheet_text(head: SheetHead, draft: Draft) -> str:
@@ -76,7 +78,8 @@ def sheet_text(head: SheetHead, draft: Draft) -> str:
         lines += ["", "", f"# {heading}."]
         lines += [f"# {line}" for told in head.told.get(table, ()) for line in _wrapped(told)]
         if table in ONCE:
-            lines += ["", f"[{table}]", *_keys(draft, table, table, ONCE[table])]
+            keys = {key: kind for key, kind in ONCE[table].items() if not _is_absent(head, draft, table, key)}
+            lines += ["", f"[{table}]", *_keys(draft, table, table, keys)]
             continue
         stand = draft.rows(table)
         for row in range(1, max((*stand, 0)) + EMPTY_ROWS.get(table, 0) + 1):
@@ -84,6 +87,10 @@ def sheet_text(head: SheetHead, draft: Draft) -> str:
             # What a key asks for is said once; the rows below are for those who know by then.
             lines += ["", f"[[{table}]]", *(line for line in filled_in if row == 1 or not line.startswith("##"))]
     return "\n".join([*lines, "", "", *_written_from(draft), ""])
+
+
+def _is_absent(head: SheetHead, draft: Draft, table: str, key: str) -> bool:
+    return key in head.absent and f"{table}.{key}" not in draft.fields
 
 
 def read_sheet(content: bytes, name: str) -> FilledSheet:

@@ -1,6 +1,7 @@
 """Visits as text: how one stands, what bars signing it, what was signed; and the sheet that is filled in."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from uuid import uuid4
 
@@ -26,9 +27,11 @@ from evenfire.delivery.visit_answers import (
 from evenfire.delivery.visits.fields import DIALS, number
 from evenfire.delivery.visits.standing import dials_that_differ
 from evenfire.delivery.words.cautions import CAUTIONS
-from evenfire.delivery.words.visits import DIAL_NAMES, DO_NEXT, GAUGE_NOT_KNOWN, say_bar, say_flag
+from evenfire.delivery.words.visits import DIAL_NAMES, DO_NEXT, GAUGE_NOT_KNOWN, NOTHING_ENTERED, say_bar, say_flag
 from evenfire.judgement.outcome import Finding, Severity
 from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict
+from evenfire.plant.boiler import Boiler
+from evenfire.plant.controls import Role
 from evenfire.si import Dimension, Quantity
 
 NOTHING = "-"
@@ -44,8 +47,18 @@ def sheet_of(judged: JudgedVisit, system: UnitSystem) -> str:
         "temporary": ("No limit is ever bypassed: what is changed is its setting, with somebody at the stop.",),
     }
     title = (who(judged.at.plant_file, judged.at.surveyed), _opened(judged.at), "", *CAUTIONS)
-    head = SheetHead(visit=judged.at.draft.id, sheet=str(uuid4()), title=title, told=told)
+    absent = frozenset(_dials_absent(judged.at.surveyed))
+    head = SheetHead(visit=judged.at.draft.id, sheet=str(uuid4()), title=title, told=told, absent=absent)
     return sheet_text(head, judged.at.fold)
+
+
+def _dials_absent(boiler: Boiler) -> Iterator[str]:
+    """Keys of controls that this boiler does not have."""
+    for role in Role:
+        if boiler.controls.of(role) is None:
+            yield from (role.value, f"{role.value}_differential")
+    if boiler.controls.firing_rate is None:
+        yield from ("switch", "manual_cap")
 
 
 def opened_text(opened: OpenedVisit, sheet: Path, system: UnitSystem, width: int) -> str:
@@ -91,11 +104,14 @@ def entered_text(entered: EnteredSheet, system: UnitSystem, width: int) -> str:
 def settled_text(settled: SettledVisit, system: UnitSystem, width: int) -> str:
     """The answer of settle, and what became of it."""
     page = Page(width, system)
-    answer = Settle(plant_file=settled.at.plant_file, boilers=(settled.settle,), identity=settled.identity)
+    # Commands that are told below want a plant file; this visit's readings stand in none.
+    answer = Settle(
+        plant_file=replace(settled.at.plant_file, name="PLANT"), boilers=(settled.settle,), identity=settled.identity
+    )
     told = (
         "The proposal and its moves stand in the visit now. Next: evenfire visit show --sheet FILE, and tick each move."
         if settled.is_entered
-        else "Nothing was entered: no settings fit, or not all of it holds in motion."
+        else NOTHING_ENTERED
     )
     return joined([settle_text(answer, system, width), page.paragraph(told)])
 

@@ -131,7 +131,7 @@ def flags(visit: Visit, boiler: Boiler, left: Left, tested: TripsSeen, *, is_sta
         *_flags_out_of_service(visit, boiler, left, tested),
         *_flags_of_tests(visit, tested),
         *_flags_of_settings(visit, tested, is_stale),
-        *_flags_of_left(visit, left),
+        *_flags_of_left(visit, boiler, left),
     )
     return tuple(sorted(found, key=lambda each: list(Flag).index(each.flag)))
 
@@ -263,13 +263,14 @@ def _flags_of_settings(visit: Visit, tested: TripsSeen, is_stale: bool) -> Itera
         yield Flagged(flag=Flag.MOVE_NOT_TICKED, rows=unticked)
 
 
-def _flags_of_left(visit: Visit, left: Left) -> Iterator[Flagged]:
+def _flags_of_left(visit: Visit, boiler: Boiler, left: Left) -> Iterator[Flagged]:
     unjudged = _codes(left.outcomes, NotJudged)
     if unjudged:
         yield Flagged(flag=Flag.STOP_NOT_JUDGED, codes=unjudged)
     if visit.cycles_seen is None or visit.cycles_seen < FEWEST_CYCLES:
         yield Flagged(flag=Flag.FEW_CYCLES)
-    if visit.switch_left is not Switch.AUTOMATIC:
+    # A burner that knows one fire has no switch to leave in automatic.
+    if boiler.controls.firing_rate is not None and visit.switch_left is not Switch.AUTOMATIC:
         yield Flagged(flag=Flag.SWITCH_NOT_AUTOMATIC)
     if left.scenarios_not_proved:
         yield Flagged(flag=Flag.NOT_PROVED, codes=left.scenarios_not_proved)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import TypeVar
 
 from evenfire.delivery.visits.entry import Entry
@@ -164,6 +164,11 @@ class Visit:
     unreadable: tuple[Entry, ...]
     entries: tuple[Entry, ...]
     """All of them, by time and id"""
+
+    @property
+    def day(self) -> date:
+        """By the clock on the wall where somebody wrote it down; else by the clock of this device."""
+        return (self.opening.opened_at.astimezone() if self.arrived is None else self.arrived).date()
 
 
 def visit_of(opening: Opening, entries: tuple[Entry, ...]) -> Visit:

@@ -178,6 +178,12 @@ GAUGE_NOT_KNOWN: Final = (
     "store gauge {gauge}, evenfire store calibration {gauge}. Or correct the serial number."
 )
 
+NOTHING_ENTERED: Final = (
+    "Nothing was entered: no settings fit, or not all of it holds in motion; what would cure it stands above. Where "
+    "the survey changes with it, write that into the plant file and open the visit anew: evenfire visit new PLANT. "
+    "Settings of your own may be left all the same: they are judged, and the record says that nobody proposed them."
+)
+
 DO_NEXT: Final = {
     "signed": "It is signed. Next: evenfire sheet, evenfire card.",
     "settle": "Next: evenfire visit settle, for settings and the order of the moves.",
