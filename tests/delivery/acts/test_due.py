@@ -117,6 +117,15 @@ def test_a_test_that_shows_the_function_alone_is_no_pass_and_no_fail(years: Year
     assert row(due_list(years.store), Item.HIGH_LIMIT).due == date(2024, 3, 7)
 
 
+def test_a_limit_whose_dial_was_moved_since_it_passed_says_so(years: Years) -> None:
+    years.visit(FIRST, Trip(PASSES), more={"as_left.high_limit": "140 psi"})
+    assert not row(due_list(years.store), Item.HIGH_LIMIT).is_moved
+    years.visit(date(2023, 5, 2), more={"as_found.high_limit": "140 psi", "as_left.high_limit": "132 psi"})
+    found = due_list(years.store)
+    assert row(found, Item.HIGH_LIMIT).is_moved
+    assert "Its dial was moved since: where it acts now is not known." in as_one_line(due_text(found, 80))
+
+
 def test_what_nobody_recorded_is_due_at_once_and_says_so(years: Years) -> None:
     years.today(FIRST)
     found = due_list(years.store)

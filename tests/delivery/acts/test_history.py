@@ -214,6 +214,20 @@ def test_a_test_by_turning_the_dial_down_is_shown_and_not_counted(years: Years) 
     )
 
 
+def test_a_dial_that_was_moved_since_its_last_test_is_told_whatever_the_line_says(years: Years) -> None:
+    for day in (FIRST, SECOND, THIRD):
+        years.visit(day, Trip((140.0, 140.0, 140.25)))
+    years.today(date(2024, 4, 1))
+    assert control(years).stands is ControlStands.INSIDE
+    years.visit(date(2024, 4, 2), more={"as_found.high_limit": "140 psi", "as_left.high_limit": "132 psi"})
+    found = history(years.store, BOILER, Role.HIGH_LIMIT)
+    assert found.controls[0].stands is ControlStands.MOVED
+    assert found.ending is Ending.STOP_NOT_JUDGED
+    assert "Where it acts now is not known: prove it on a reference gauge." in " ".join(
+        history_text(found, UnitSystem.US, 80).split()
+    )
+
+
 def test_a_replaced_control_starts_with_nothing_and_the_old_one_is_kept(years: Years) -> None:
     years.visit(FIRST, Trip(TRIPS[FIRST]))
     years.visit(SECOND, Trip(TRIPS[SECOND]))

@@ -29,6 +29,7 @@ TO_COME: Final = DueRow(
     calendar=Item.HIGH_LIMIT,
     last=Done(on=date(2027, 8, 31), told=Told.SIGNED_VISIT, result="passed", record="1a2b3c4d" * 8),
     failed=None,
+    is_moved=False,
     asks=(
         Ask(whose="insurer", every=Interval(months=6)),
         Ask(whose="code", every=YEAR, source="CSD-1", is_from_memory=True),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from evenfire.judgement.trip_test.stretches import ASSUMED_SAME_SETTING, Began, Seen, stretches_of
+from evenfire.judgement.trip_test.stretches import ASSUMED_SAME_SETTING, Began, Seen, moved_since, stretches_of
 from evenfire.si import PA_PER_PSI, GaugePa
 
 
@@ -64,6 +64,26 @@ def test_a_stretch_ends_when_the_dial_may_have_been_moved(
     seen: tuple[Seen, ...], expected: tuple[tuple[int, Began], ...]
 ) -> None:
     assert stretches_of(seen) == expected
+
+
+@pytest.mark.parametrize(
+    ("seen", "place", "moved"),
+    [
+        ((trip(140),), 0, False),
+        ((trip(140), look(140)), 0, False),
+        ((trip(140), look(135), look(140)), 0, True),
+        ((look(135), trip(140)), 0, False),
+        ((trip(140), trip(138)), 0, True),
+        ((trip(140), trip(138)), 1, False),
+        ((trip(140), trip(None), look(140)), 0, False),
+        ((trip(None), look(140)), 0, False),
+        ((trip(None), look(140), look(139)), 0, True),
+    ],
+)
+def test_a_dial_is_moved_since_a_test_where_it_was_seen_elsewhere(
+    seen: tuple[Seen, ...], place: int, moved: bool
+) -> None:
+    assert moved_since(seen, place) is moved
 
 
 def test_the_same_setting_typed_in_two_units_is_the_same_setting() -> None:

@@ -86,6 +86,8 @@ class Part:
     """Since then"""
     leaves_band: date | None = None
     """The day by which its drift asks for a test"""
+    is_moved: bool = False
+    """The dial of a limit, since the last time"""
     is_named_for_good: bool = True
     """Whether its name tells it apart from others; a control may be replaced, and the item stays"""
 
@@ -220,7 +222,8 @@ def _limit(item: Item, known: Known) -> Part:
         failed=None
         if failed is None or failed.verdict is None
         else _seen(failed.on, failed.verdict.value, failed.record),
-        leaves_band=found.next_due if is_told else None,
+        leaves_band=found.next_due if is_told and not found.is_moved else None,
+        is_moved=found.is_moved,
         is_named_for_good=False,
     )
 
@@ -265,6 +268,7 @@ def _row(known: Known, item: str, part: Part, asks: tuple[Ask, ...], *, key: str
         calendar=calendar,
         last=part.last,
         failed=part.failed,
+        is_moved=part.is_moved,
         asks=asks,
         key=key,
     )
@@ -299,6 +303,7 @@ def _gauge_row(gauge: ReferenceGauge, on: date) -> DueRow:
         calendar=None,
         last=last,
         failed=None,
+        is_moved=False,
         asks=asks,
         key=f"gauge/{gauge.id}",
     )

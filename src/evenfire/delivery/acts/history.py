@@ -1,7 +1,7 @@
 """Trip points against time: how each control of a boiler has wandered, and when it is to be tested again."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from evenfire.delivery.acts.due_asks import asks_for, hand_items, today
@@ -16,7 +16,7 @@ from evenfire.errors import BadInput, BadRequest
 from evenfire.judgement.trip_test.drift import Drift, Follows, PastTest, drift_of
 from evenfire.judgement.trip_test.due import Interval, due_on
 from evenfire.judgement.trip_test.intervals import Item
-from evenfire.judgement.trip_test.stretches import Began, Seen, stretches_of
+from evenfire.judgement.trip_test.stretches import Began, Seen, moved_since, stretches_of
 from evenfire.judgement.trip_test.trip import TESTED, Method, Verdict
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
@@ -123,15 +123,45 @@ def role_named(name: str | None) -> Role | None:
 
 def controls_of(known: Known, role: Role) -> tuple[ControlHistory, ...]:
     """Every control that ever did this work, and the one of the newest survey even if nobody tested it."""
-    points = _points(known, role)
-    serials = list(dict.fromkeys(serial for serial, _ in points))
-    fitted = _fitted(known, role, serials)
-    if fitted is not None and fitted not in serials:
-        serials.append(fitted)
-    return tuple(
-        _control(known, role, serial, tuple(point for of, point in points if of == serial), serials, fitted)
-        for serial in serials
-    )
+    seen = _seen(known, role)
+    fitted = _fitted(known, role, list(seen))
+    if fitted is not None:
+        seen.setdefault(fitted, _SeenControl())
+    serials = list(seen)
+    return tuple(_control(known, role, serial, seen[serial], serials, fitted) for serial in serials)
+
+
+@dataclass(slots=True)
+class _SeenControl:
+    """What was seen of one control, in the order in which people looked."""
+
+    looks: list[Seen] = field(default_factory=list)
+    tests: list[tuple[RecordedVisit, EarlierTest]] = field(default_factory=list)
+
+    @property
+    def points(self) -> tuple[HistoryPoint, ...]:
+        stretches = stretches_of(tuple(self.looks))
+        return tuple(_point(*test, *stretch) for test, stretch in zip(self.tests, stretches, strict=True))
+
+    def is_moved_after(self, points: tuple[HistoryPoint, ...]) -> bool:
+        """Whether its dial was seen elsewhere after the last test that counts."""
+        counted = [place for place, point in enumerate(points) if point.is_measured]
+        return bool(counted) and moved_since(tuple(self.looks), counted[-1])
+
+
+def _seen(known: Known, role: Role) -> dict[str, _SeenControl]:
+    """By serial number; a look without a test is of whatever control was tested before."""
+    seen: dict[str, _SeenControl] = {}
+    for visit in known.visits:
+        of_role: dict[str, list[EarlierTest]] = {}
+        for test in visit.trips:
+            if test.role is role:
+                of_role.setdefault(test.serial.strip(), []).append(test)
+        for serial in of_role or dict.fromkeys(seen):
+            control, tests = seen.setdefault(serial, _SeenControl()), of_role.get(serial, [])
+            control.looks += _looks(visit, role, tests)
+            control.tests += [(visit, test) for test in tests]
+    return seen
 
 
 def _fitted(known: Known, role: Role, serials: list[str]) -> str | None:
@@ -140,24 +170,6 @@ def _fitted(known: Known, role: Role, serials: list[str]) -> str | None:
         return serials[-1] if serials else None
     control = known.surveyed.controls.of(role)
     return None if control is None else (control.serial or "").strip()
-
-
-def _points(known: Known, role: Role) -> list[tuple[str, HistoryPoint]]:
-    """Every test of this work with the serial number of its control, oldest first, in stretches of each control."""
-    seen: dict[str, list[Seen]] = {}
-    tests: dict[str, list[tuple[RecordedVisit, EarlierTest]]] = {}
-    order: list[tuple[str, int]] = []
-    for visit in known.visits:
-        of_role = [each for each in visit.trips if each.role is role]
-        here = dict.fromkeys(each.serial.strip() for each in of_role)
-        for serial in here or seen:
-            seen.setdefault(serial, []).extend(_looks(visit, role, [e for e in of_role if e.serial.strip() == serial]))
-        for test in of_role:
-            rows = tests.setdefault(test.serial.strip(), [])
-            order.append((test.serial.strip(), len(rows)))
-            rows.append((visit, test))
-    stretches = {serial: stretches_of(tuple(looks)) for serial, looks in seen.items()}
-    return [(serial, _point(*tests[serial][place], *stretches[serial][place])) for serial, place in order]
 
 
 def _looks(visit: RecordedVisit, role: Role, tests: list[EarlierTest]) -> list[Seen]:
@@ -207,10 +219,11 @@ def _control(
     known: Known,
     role: Role,
     serial: str,
-    points: tuple[HistoryPoint, ...],
+    seen: _SeenControl,
     serials: list[str],
     fitted: str | None,
 ) -> ControlHistory:
+    points = seen.points
     asks = asks_for(ITEM_OF_ROLE[role], known.mawp, known.by_hand)
     measured = [each for each in points if each.is_measured]
     by_ask = due_on(measured[-1].on, asks[0].every) if asks and measured else None
@@ -222,6 +235,7 @@ def _control(
         before=before[-1] if before else "",
         stands=ControlStands.GONE,
         failed_with=_failed_with(points),
+        is_moved=seen.is_moved_after(points),
         points=points,
         drift=drift,
         outside_since=_outside_since(drift),
@@ -265,6 +279,8 @@ def _stands(control: ControlHistory, on: date) -> ControlStands:
     due = control.next_due
     if verdict is not None and verdict.is_unsafe:
         return ControlStands.UNSAFE
+    if control.is_moved:
+        return ControlStands.MOVED
     if control.outside_since is not None and control.outside_since <= on:
         return ControlStands.OUTSIDE
     if verdict in FAILS:

@@ -77,6 +77,8 @@ class DueRow:
     last: Done | None
     failed: Done | None
     """A later test that did not pass"""
+    is_moved: bool
+    """The dial of a limit was moved after its last test that counts"""
     asks: tuple[Ask, ...]
     """Strictest first: the first one is used"""
     key: str

@@ -32,6 +32,7 @@ COLUMNS: Final = (
     "whose rule",
     "others ask",
     "sources conflict",
+    "note",
 )
 _STARTS: Final = "=+\\-@\uff1d\uff0b\uff0d\uff20\u2212\ufe62\ufe63\ufe66\ufe6b"
 """What a spreadsheet takes for the begin of a formula, in the wide and small forms of other keyboards as well."""
@@ -83,4 +84,5 @@ def _cells(row: DueRow, due: DueList) -> tuple[str, ...]:
             for each in others
         ),
         "yes" if row.codes_differ else "",
+        phrases.note(row),
     )

@@ -95,7 +95,8 @@ def _summary(row: DueRow) -> str:
 def _told(row: DueRow) -> list[str]:
     failed = [] if row.failed is None else [f"Failed {phrases.done(row.failed)}. {phrases.to_do(row)}"]
     marked = [words.CONFIRM] if any(each.is_from_memory for each in row.asks) else []
-    return [*failed, f"Last: {phrases.last_time(row)}.", phrases.how_often(row), *marked]
+    note = [phrases.note(row)] if row.is_moved else []
+    return [*failed, f"Last: {phrases.last_time(row)}.", *note, phrases.how_often(row), *marked]
 
 
 def _plain(text: str) -> str:

@@ -56,6 +56,11 @@ def to_do(row: DueRow) -> str:
     return "" if row.failed is None else words.DO_AFTER.get(row.failed.result, "")
 
 
+def note(row: DueRow) -> str:
+    """What is to be known beside the last time; empty where nothing is."""
+    return words.MOVED if row.is_moved else ""
+
+
 def days_late(row: DueRow, today: int) -> int:
     """Days since it came due, by the ordinal of today; nought for what is not overdue by a day that is known."""
     return today - row.due.toordinal() if row.due is not None and row.urgency is Urgency.OVERDUE else 0

@@ -98,9 +98,10 @@ def _failed(row: DueRow, page: Page) -> str:
 
 def _dated(row: DueRow, due: DueList, page: Page) -> str:
     late = phrases.days_late(row, due.today.toordinal())
+    note = f" {phrases.note(row)}" if phrases.note(row) else ""
     since = f" ({words.counted(late, 'day')} ago)" if late else " (TODAY)" if row.due == due.today else ""
     return page.labelled(
-        f"{row.due} ", f"{_named(row)}{since}. Last: {phrases.last_time(row)}. {phrases.how_often(row)}"
+        f"{row.due} ", f"{_named(row)}{since}. Last: {phrases.last_time(row)}.{note} {phrases.how_often(row)}"
     )
 
 

@@ -69,6 +69,7 @@ class ControlStands(Enum):
 
     UNSAFE = "failed its last test"
     OUTSIDE = "may act outside its band"
+    MOVED = "its dial was moved since its last test"
     NOT_PASSED = "did not pass its last test"
     OVERDUE = "its test is overdue"
     NEVER_TESTED = "never tested here"
@@ -89,6 +90,8 @@ class ControlHistory:
     stands: ControlStands
     failed_with: str
     """Verdict of the last test, where it did not pass; empty where it did"""
+    is_moved: bool
+    """Whether its dial was seen elsewhere after the last test that counts: where it acts now is not known"""
     points: tuple[HistoryPoint, ...]
     """Oldest first"""
     drift: Drift | Missing
@@ -131,6 +134,7 @@ class History:
         if stands & {ControlStands.UNSAFE, ControlStands.OUTSIDE}:
             return Ending.STOP_FINDING
         unsure = {
+            ControlStands.MOVED,
             ControlStands.NOT_PASSED,
             ControlStands.OVERDUE,
             ControlStands.NEVER_TESTED,

@@ -28,6 +28,8 @@ def to_do(control: ControlHistory) -> str:
             return words.TEST_NOW.format(side=_side(control.drift)) + (
                 words.UNSAFE_SIDE if words.ABOVE in _side(control.drift) else ""
             )
+        case ControlStands.MOVED:
+            return words.MOVED
         case ControlStands.OVERDUE:
             return words.TEST_OVERDUE.format(day=control.next_due)
         case ControlStands.NEVER_TESTED:

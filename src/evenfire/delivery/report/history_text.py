@@ -17,6 +17,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import due as due_words
 from evenfire.delivery.words import history as words
 from evenfire.judgement.trip_test.drift import Drift, Follows
+from evenfire.judgement.trip_test.trip import Method
 from evenfire.plant.known import Missing
 from evenfire.si import Dimension, Quantity
 
@@ -29,7 +30,7 @@ def history_text(history: History, system: UnitSystem, width: int) -> str:
     boiler = history.boiler
     title = f"{boiler.site.name}/{boiler.name}: where its limits acted"
     visits = due_words.counted(history.visits, "signed visit")
-    lead = f"As of {history.today}, from {visits}; evenfire verify --store tells whether they are unchanged."
+    lead = f"As of {history.today}, from {visits}; evenfire verify tells whether they are unchanged."
     return joined(
         [
             page.title(title),
@@ -143,8 +144,9 @@ def _point(point: HistoryPoint, page: Page) -> str:
     verdict = "a verdict of a later evenfire" if point.verdict is None else point.verdict.value
     why = "" if point.is_known else f" {words.UNKNOWN_SIGNER[0].upper()}{words.UNKNOWN_SIGNER[1:]}."
     if point.is_known and not point.is_measured:
-        method = f"{point.method or 'method not written down'}: " if point.trip is None or point.method else ""
-        why = f" {method[:1].upper()}{method[1:]}{words.NOT_COUNTED}."
+        is_rise = point.method == Method.TRUE_RISE.value
+        reason = words.NO_TRIP_POINT if is_rise else point.method or words.NO_METHOD
+        why = f" {reason[0].upper()}{reason[1:]}: {words.NOT_COUNTED}."
     told = verdict.upper() if _is_bad(point) else verdict
     return f"{', '.join(parts)}: {told}. {point.signer}, record {point.record[:SHORT]}.{why}"
 

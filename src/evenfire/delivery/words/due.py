@@ -23,6 +23,7 @@ DO_AFTER: Final[Mapping[str, str]] = {
     DeviceVerdict.FAILED_EARLY.value: "Safe, but have the valve mended or replaced, and test it again.",
 }
 """After a test that did not pass."""
+MOVED: Final = "Its dial was moved since: where it acts now is not known."
 NEVER: Final = "never recorded here"
 BY_HAND: Final = "set by hand, not signed"
 ASK_FOR_THE_LOG: Final = (

@@ -61,6 +61,19 @@ def stretches_of(seen: tuple[Seen, ...]) -> tuple[tuple[int, Began], ...]:
     return tuple(found)
 
 
+def moved_since(seen: tuple[Seen, ...], test: int) -> bool:
+    """Whether the dial was seen elsewhere after a test, by its place among the tests, counted from 0.
+
+    Examples
+    --------
+    >>> moved_since((Seen(dial=GaugePa(140.0e3), is_test=True), Seen(dial=GaugePa(137.0e3))), 0)
+    True
+    """
+    place = [at for at, each in enumerate(seen) if each.is_test][test]
+    dials = [each.dial for each in seen[place:] if each.dial is not None]
+    return any(_differ(dials[0], each) for each in dials)
+
+
 def _since(before: Seen | None, test: Seen, began: Began) -> Began:
     """Why a stretch begins here, once what was seen of the dial in between is known."""
     if before is None or began is Began.DIAL_MOVED:
