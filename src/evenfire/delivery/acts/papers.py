@@ -20,6 +20,7 @@ from evenfire.delivery.papers.admission import (
 )
 from evenfire.delivery.papers.card_content import card_content
 from evenfire.delivery.papers.content import CardContent, Paper, PaperSize, SheetContent
+from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.printing import pages_of, printed
 from evenfire.delivery.papers.shared_parts import page_of
 from evenfire.delivery.papers.sheet_content import SheetAnswers, sheet_content
@@ -66,8 +67,7 @@ def write_sheet(plant: Path, output: Path, asked: PaperAsked, watch: Watch | Non
     BadInput
         The file or what was asked cannot be used: it holds examples, its proposal is stale, nothing can be written.
     """
-    content = sheet_of(read_plant_file(plant), asked, watch)
-    return content if isinstance(content, Refusal) else _written(content, output, asked)
+    return written_sheet(sheet_of(read_plant_file(plant), asked, watch), output, asked)
 
 
 def write_card(plant: Path, output: Path, asked: PaperAsked, watch: Watch | None = None) -> Written | Refusal:
@@ -78,7 +78,20 @@ def write_card(plant: Path, output: Path, asked: PaperAsked, watch: Watch | None
     BadInput
         As :func:`write_sheet`; or there is nothing that a card could tell.
     """
-    content = card_of(read_plant_file(plant), asked, watch)
+    return written_card(card_of(read_plant_file(plant), asked, watch), output, asked)
+
+
+def written_sheet(
+    content: tuple[SheetContent, Admission] | Refusal, output: Path, asked: PaperAsked
+) -> Written | Refusal:
+    """The sheet in its file, unless there is none."""
+    return content if isinstance(content, Refusal) else _written(content, output, asked)
+
+
+def written_card(
+    content: tuple[CardContent, Admission] | Refusal, output: Path, asked: PaperAsked
+) -> Written | Refusal:
+    """The card in its file, unless there is none or it is longer than a page."""
     if isinstance(content, Refusal):
         return content
     if pages_of(content[0], size_of(asked)) > 1:
@@ -87,9 +100,9 @@ def write_card(plant: Path, output: Path, asked: PaperAsked, watch: Watch | None
 
 
 def sheet_of(
-    plant_file: PlantFile, asked: PaperAsked, watch: Watch | None = None
+    plant_file: PlantFile, asked: PaperAsked, watch: Watch | None = None, of_visit: OfVisit | None = None
 ) -> tuple[SheetContent, Admission] | Refusal:
-    """The content of a settings sheet, and how its settings stand."""
+    """The content of a settings sheet, and how its settings stand; ``of_visit`` is what a visit says of them."""
     countersigner = countersigner_of(asked.countersigned_by)
     check = _checked(plant_file, asked, "settings sheet")
     proved, proofs = _proved(plant_file, check, (), watch)
@@ -107,14 +120,15 @@ def sheet_of(
         other=other,
         identity=proved.identity,
         physics_version=proved.physics_version,
+        of_visit=of_visit,
     )
     return sheet_content(answers, found, countersigner, page), found
 
 
 def card_of(
-    plant_file: PlantFile, asked: PaperAsked, watch: Watch | None = None
+    plant_file: PlantFile, asked: PaperAsked, watch: Watch | None = None, of_visit: OfVisit | None = None
 ) -> tuple[CardContent, Admission] | Refusal:
-    """The content of an operator card, and how its settings stand."""
+    """The content of an operator card, and how its settings stand; ``of_visit`` is what a visit says of them."""
     countersigner = countersigner_of(asked.countersigned_by)
     check = _checked(plant_file, asked, "operator card")
     if check.case.settings == Settings():
@@ -127,7 +141,7 @@ def card_of(
     refused = refusal_of_card(check, found, countersigner)
     if refused is not None:
         return refused
-    return card_content(plant_file, check, found, proved.identity, page), found
+    return card_content(plant_file, check, found, proved.identity, page, of_visit), found
 
 
 def size_of(asked: PaperAsked) -> PaperSize:
@@ -212,5 +226,5 @@ def _moves(check: BoilerCheck, other: Case | None) -> Moves | None:
 def _written(content: tuple[Paper, Admission], output: Path, asked: PaperAsked) -> Written:
     paper, found = content
     write_bytes_whole(output, printed(paper, size_of(asked)))
-    told = words.WRITTEN.format(file=output, paper=paper.head.title.lower(), state=found.state)
+    told = words.WRITTEN.format(file=output, paper=paper.head.title.lower(), state=paper.head.state)
     return Written(ending=found.ending, told=told)

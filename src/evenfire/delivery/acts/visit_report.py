@@ -12,7 +12,7 @@ from evenfire.delivery.papers.admission import Refusal
 from evenfire.delivery.papers.content import PaperSize, VisitContent
 from evenfire.delivery.papers.printing import printed
 from evenfire.delivery.papers.shared_parts import page_of
-from evenfire.delivery.papers.visit_body import Body, body_as_it_stands, table_of
+from evenfire.delivery.papers.visit_body import Body, body_as_it_stands
 from evenfire.delivery.papers.visit_content import Picture, VisitPaper, visit_content
 from evenfire.delivery.records import attachments
 from evenfire.delivery.records.database import Store
@@ -108,7 +108,7 @@ def _of_signed(store: Store, source: SignedSource, page: Page) -> VisitPaper:
         site=head.boiler["site"],
         boiler=head.boiler["name"],
         plate=_plate(*plates[:1], head.boiler.get("serial"), head.boiler.get("registration")),
-        made_from=words.JUDGED_THEN.format(record=source.kept.record.id[:SHORT], made_from=versions_of(source)),
+        made_from=words.JUDGED_THEN.format(record=source.kept.record.id[:SHORT], versions=versions_of(source)),
         bars=(),
         sealed=source.sealed,
         pictures=_pictures(store, body),
@@ -116,14 +116,9 @@ def _of_signed(store: Store, source: SignedSource, page: Page) -> VisitPaper:
 
 
 def versions_of(source: SignedSource) -> str:
-    """Survey and versions that judged when the record was signed."""
+    """What judged when the record was signed."""
     head = source.facts.head
-    return words.VERSIONS.format(
-        survey=text_of(table_of(source.facts.body, "visit"), "survey")[:SHORT],
-        engine=head.engine,
-        rule_book=head.rule_book,
-        physics=head.physics,
-    )
+    return words.VERSIONS.format(engine=head.engine, rule_book=head.rule_book, physics=head.physics)
 
 
 def _plate(*parts: str | None) -> str:

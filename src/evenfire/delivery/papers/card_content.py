@@ -9,7 +9,8 @@ from evenfire.delivery.figures.measured_text import shorten_to_width
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.papers.admission import Admission
 from evenfire.delivery.papers.content import CardContent, CardLine, Drawing, Head, SignedPart
-from evenfire.delivery.papers.shared_parts import code_of, head_of, signed_by
+from evenfire.delivery.papers.of_visit import OfVisit
+from evenfire.delivery.papers.shared_parts import code_of, head_of
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.words import papers as words
 from evenfire.judgement.case import Case, has_band_on_dial
@@ -38,11 +39,15 @@ def card_content(
     found: Admission,
     identity: Identity,
     page: Page,
-    signed: SignedPart | None = None,
+    of_visit: OfVisit | None = None,
 ) -> CardContent:
     """The card in words; whether it may be written was asked before."""
     case = check.case
-    head = _short(head_of(words.CARD, check, found, identity, page), found)
+    head = head_of(words.CARD, check, found, identity, page)
+    signed = None if of_visit is None else of_visit.signed
+    if of_visit is not None:
+        head = of_visit.head_of_card(head)
+    head = _short(head, found)
     lines = sorted(_lines(case), key=lambda line: -line[0])
     return CardContent(
         head=head,
@@ -54,7 +59,7 @@ def card_content(
         call=words.CARD_CALL,
         cautions=words.CARD_CAUTIONS,
         foot=words.CARD_FOOT.format(made_from=head.made_from, signed=_signed(signed)),
-        code=_code(plant_file, case) if signed is None else signed_by(signed).code,
+        code=_code(plant_file, case) if of_visit is None else of_visit.signing(None).code,
     )
 
 

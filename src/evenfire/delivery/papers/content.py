@@ -314,6 +314,8 @@ class VisitContent:
     cautions: tuple[str, ...]
     signing: Signing
     findings_title: str = "Findings"
+    verdict: str = ""
+    """How the settings were judged, before the findings"""
     found: tuple[Told, ...] = ()
     """What was wrong as found, where the settings as left were judged too"""
     assumed: str = ""

@@ -18,6 +18,7 @@ from evenfire.delivery.papers.content import (
     Step,
     Told,
 )
+from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.shared_parts import FROM_THE_TOP, dial_lines, head_of, signing_of
 from evenfire.delivery.papers.trace_drawings import trace_drawings
 from evenfire.delivery.report.boiler_text import assumption_lines, standing_lines
@@ -44,6 +45,7 @@ from evenfire.judgement.case import Case, SettingsSet
 from evenfire.judgement.moves.result import Moves, Why
 from evenfire.judgement.proofs.result import NotProved, Proof, Proved, Scenario
 from evenfire.judgement.rulebook import LEFT_TO_A_VISIT, RULES
+from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 from evenfire.plant.settings import Settings
@@ -67,6 +69,8 @@ class SheetAnswers:
     """What these settings are drawn beside: those proposed beside those found, and everything else beside those read"""
     identity: Identity
     physics_version: str
+    of_visit: OfVisit | None = None
+    """The visit that these settings belong to; without it they are of a plant file"""
 
 
 def sheet_content(
@@ -77,13 +81,16 @@ def sheet_content(
     head = head_of(words.SHEET, check, found, answers.identity, page)
     if check.beside_stale:
         head = replace(head, notices=(*head.notices, words.STALE_BESIDE))
-    made_from = f"{head.made_from} Physics {answers.physics_version}."
+    head = replace(head, made_from=f"{head.made_from} Physics {answers.physics_version}.")
+    visit = answers.of_visit
+    if visit is not None:
+        head = visit.head_of_sheet(head, check, answers.proofs.proofs)
     return SheetContent(
-        head=replace(head, made_from=made_from),
+        head=head,
         verdict=_verdict(found),
         acting_title=words.TO_ACT if case.which is SettingsSet.PROPOSED else words.ACTS,
-        acting=tuple(_acting(case, page)),
-        dials=dial_lines(case.boiler, page, with_proposed=not check.beside_stale),
+        acting=tuple(_acting(case, _dials_read(answers), page)),
+        dials=dial_lines(_as_read(answers), page, with_proposed=not check.beside_stale),
         stack=_stack(answers, page),
         standing=tuple(standing_lines(check.standing, case, page)),
         findings=tuple(_findings(check, page)),
@@ -95,7 +102,9 @@ def sheet_content(
         left_to_a_visit=tuple(each.what for each in LEFT_TO_A_VISIT),
         sources=tuple(_sources(check)),
         cautions=(*CAUTIONS, CAUTION_OF_A_RUN),
-        signing=signing_of("sheet", answers.plant_file, case.which.value, countersigner),
+        signing=signing_of("sheet", answers.plant_file, case.which.value, countersigner)
+        if visit is None
+        else visit.signing(countersigner),
     )
 
 
@@ -164,11 +173,23 @@ def _verdict(found: Admission) -> str:
     }.get(found.ending, words.ALL_CLEAR)
 
 
-def _acting(case: Case, page: Page) -> Iterator[ActingLine]:
+def _dials_read(answers: SheetAnswers) -> Settings:
+    """What the dials show: a control that a visit proved is judged where it acted, whatever its dial says."""
+    case, visit = answers.check.case, answers.of_visit
+    return case.settings if visit is None or case.which is not SettingsSet.AS_LEFT else visit.dials_left
+
+
+def _as_read(answers: SheetAnswers) -> Boiler:
+    boiler = answers.check.case.boiler
+    visit = answers.of_visit
+    return boiler if visit is None or boiler.as_left is None else replace(boiler, as_left=visit.dials_left)
+
+
+def _acting(case: Case, dials: Settings, page: Page) -> Iterator[ActingLine]:
     """Controls that are proved lead: there the pressure counts and not the dial."""
     roles = [role for role in FROM_THE_TOP if case.settings.of(role) is not None]
     for role in sorted(roles, key=lambda role: role not in case.settings.proved):
-        reading = case.settings.of(role)
+        reading = dials.of(role)
         assert reading is not None
         is_proved = role in case.settings.proved
         yield ActingLine(

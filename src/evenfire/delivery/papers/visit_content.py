@@ -16,6 +16,7 @@ from evenfire.delivery.papers.content import (
 )
 from evenfire.delivery.papers.shared_parts import code_of, signed_by
 from evenfire.delivery.papers.visit_body import Body, day_of_body, table_of, texts_of
+from evenfire.delivery.papers.visit_entries import fold_of
 from evenfire.delivery.papers.visit_settings import dials_of, moves_of, not_proved_of, proofs_of
 from evenfire.delivery.papers.visit_tests import device_lines, trip_lines
 from evenfire.delivery.records.searchable import rows_of, text_of
@@ -81,6 +82,7 @@ def visit_content(paper: VisitPaper, page: Page) -> VisitContent:
         left=" ".join(_left(body)),
         call=tuple(_call(body)),
         findings_title=words.AS_LEFT if is_left else words.AS_FOUND,
+        verdict=_verdict(paper, last),
         findings=tuple(_findings(body, last)),
         found=tuple(_findings(body, "judged_as_found")) if is_left else (),
         not_judged=tuple(_not_judged(body, last, is_left=is_left)),
@@ -164,6 +166,20 @@ def _call(body: Body) -> Iterator[Stated]:
         yield Stated(name=words.OPENED, text=words.OPENED_BY.format(at=at, by=by))
     if survey := text_of(visit, "survey"):
         yield Stated(name=words.SURVEY, text=survey)
+    fold = fold_of(body)
+    for path, name in words.FOUND.items():
+        read = None if fold is None else fold.text(path)
+        if read is not None:
+            yield Stated(name=name, text="; ".join(read.split("\n")))
+
+
+def _verdict(paper: VisitPaper, table: str) -> str:
+    """Silence is never all right: how many rules were judged and are in order, or that none was."""
+    outcomes = [text_of(row, "outcome") for row in rows_of(paper.body, table)]
+    clear = len({text_of(row, "code") for row in rows_of(paper.body, table) if text_of(row, "outcome") == "clear"})
+    if "finding" in outcomes:
+        return "" if paper.sealed is None else words.QUOTED
+    return words.NO_FINDING.format(count=clear) if clear else words.NO_FINDING_AT_ALL
 
 
 def _findings(body: Body, table: str) -> Iterator[Told]:

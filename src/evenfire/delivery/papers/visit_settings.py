@@ -64,7 +64,8 @@ def proofs_of(body: Body, page: Page) -> Iterator[ProofPart]:
         try:
             words_of, named = SCENARIOS[Scenario(text_of(row, "scenario"))], VERDICTS[Verdict(verdict)]
             checks = "; ".join(_checks(row, page))
-            yield ProofPart(verdict=named, title=words_of.title, said=f"{words_of.staged} {checks}.")
+            said = f"{words_of.staged} {checks}." if checks else f"{words_of.staged.rstrip('.,')}. {words.TELLS}"
+            yield ProofPart(verdict=named, title=words_of.title, said=said)
         except (ValueError, KeyError):
             told = words.UNREADABLE.format(what="The numbers of this scenario")
             yield ProofPart(verdict=verdict, title=text_of(row, "scenario"), said=told)
@@ -99,8 +100,10 @@ def _typed(cell: Body, dial: str, page: Page) -> str:
     is_difference = dial.endswith("_differential")
     shown = page.show(Quantity(value, Dimension.PRESSURE_DIFFERENCE if is_difference else Dimension.GAUGE_PRESSURE))
     number, _, unit = text_of(cell, "text").strip().rpartition(" ")
-    is_short = len(number) <= len(shown)
-    return f"{number} {unit}" if is_short and number and unit == shown.rpartition(" ")[2] else shown
+    nearest, _, own = shown.rpartition(" ")
+    # A proposal carries more digits than any dial can be turned to.
+    is_short = 0 < len(number) <= len(nearest) + 1
+    return f"{number} {unit}" if is_short and unit == own else shown
 
 
 def _checks(row: Body, page: Page) -> Iterator[str]:
@@ -112,8 +115,6 @@ def _checks(row: Body, page: Page) -> Iterator[str]:
     ranked: list[Body] = sorted(worst.values(), key=lambda each: Watched(text_of(each, "watched")) in YES_OR_NO)
     for each in failed or ranked[:MOST_MARGINS]:
         yield _check(each, page)
-    if not worst:
-        yield words.TELLS[0].lower() + words.TELLS[1:].rstrip(".")
 
 
 def _check(check: Body, page: Page) -> str:

@@ -185,7 +185,11 @@ def _uncertainty(row: Body, page: Page) -> str:
 def _accepted(numbers: TripNumbers, page: Page) -> str:
     lowest = shown_value(numbers.lowest, page, _PRESSURE, Rounding.UP)
     highest = shown_value(numbers.highest, page, _PRESSURE, Rounding.DOWN)
-    return words.ACCEPTED.format(lowest=lowest, highest=highest) if lowest and highest else ""
+    if numbers.lowest is None or numbers.highest is None:
+        return ""
+    is_between = number_in_text(lowest) < number_in_text(highest)
+    told = words.ACCEPTED if is_between else words.ACCEPTED_FOR_SAFETY
+    return told.format(lowest=lowest, highest=highest)
 
 
 def _reset(row: Body, page: Page) -> str:
@@ -250,6 +254,11 @@ def _limit(passes: Body, name: str) -> Quantity | None:
         if value is not None:
             return Quantity(value, dimension)
     return None
+
+
+def number_in_text(shown: str) -> float:
+    """The number of a pressure as it is shown: what a reader compares."""
+    return float(shown.partition(" ")[0].replace(",", ""))
 
 
 def _sentence(text: str) -> str:

@@ -13,6 +13,9 @@ AND_UNKNOWN: Final = "{state}. SIGNER NOT KNOWN HERE"
 BARS: Final = "Signing is barred: {bar}"
 NOTHING_BARS: Final = "Nothing stands against signing it. Until then it may change."
 IS_AMENDED: Final = "AMENDED since it was signed: read the amendments before anything else."
+IS_AMENDED_ELSEWHERE: Final = (
+    "AMENDED since it was signed. The amendments stand in the visit report; read them before anything else."
+)
 UNSIGNED: Final = (
     "NOT SIGNED. This report shows an open visit as it stands; more may be entered, and nothing of it is a record yet."
 )
@@ -21,9 +24,12 @@ UNSIGNED_SHEET: Final = (
     "signature there is."
 )
 SIGNED_SHEET: Final = (
-    "The visit is signed; this sheet was made from it. Its settings, readings and tests are those of the record, its "
-    "judgement is of today."
+    "Made from a signed visit: settings, readings and tests are those of its record; they were judged anew for this "
+    "sheet, by the versions at its foot."
 )
+LEFT_AND_SIGNED: Final = "{state}, SIGNED"
+FROM_AN_OPEN_VISIT: Final = "{state}, VISIT NOT SIGNED"
+FROM_RECORD: Final = "Record {record}. {made_from}"
 CODE: Final = "evenfire visit {visit}, not signed, survey {survey}"
 
 LEFT: Final = {
@@ -40,13 +46,20 @@ BYPASS_UNTOLD: Final = "NOBODY WROTE WHETHER A BYPASS WAS LEFT ON."
 CYCLES: Final = "Full cycles watched after the last move: {count}."
 CYCLES_UNTOLD: Final = "Nobody wrote how many full cycles were watched."
 
-CALL: Final = {"reason": "Why", "consent": "Agreed for the plant", "arrived": "Arrived"}
+CALL: Final = {"reason": "Why", "consent": "Agreed by", "arrived": "Arrived"}
+FOUND: Final = {
+    "as_found.switch": "Switch found",
+    "as_found.manual_cap": "Held down to",
+    "as_found.jumpers": "Bypasses found",
+    "as_found.unexplained_resets": "Resets, no cause",
+}
+"""What was read beside the dials, by its field."""
 OPENED: Final = "Opened"
 OPENED_BY: Final = "{at} UTC by {by}"
 SURVEY: Final = "Survey"
 SERIALS: Final = {"serial": "serial {text}", "registration": "registration {text}"}
-JUDGED_THEN: Final = "Record {record}. Judged then: {made_from}"
-VERSIONS: Final = "Survey {survey}, evenfire {engine}, rule book {rule_book}, physics {physics}."
+JUDGED_THEN: Final = "Record {record}, judged then by {versions}."
+VERSIONS: Final = "evenfire {engine}, rule book {rule_book}, physics {physics}"
 WHEN_NOT_TOLD: Final = "time not written down"
 WHO_NOT_TOLD: Final = "nobody named"
 WHO_AND_WHEN: Final = "{who}, {when}"
@@ -57,7 +70,9 @@ CHANGE_UNTOLD: Final = "what was not written down"
 AS_FOUND: Final = "Findings, as found"
 AS_LEFT: Final = "Findings, as left"
 RULE: Final = "{subject}, rule {code}."
-QUOTED: Final = "Sentences of findings stand in the units that they were signed in."
+NO_FINDING: Final = "Nothing that was judged is out of order. Judged and in order: {count} rules."
+NO_FINDING_AT_ALL: Final = "Nothing could be judged."
+QUOTED: Final = "Findings are quoted as they were signed, in the units of the signature."
 NOT_LEFT: Final = "The settings as left: no dial was read as left."
 NOT_IN_MOTION: Final = "In motion, as left: not every dial was read as left, so that nothing was shown."
 UNREADABLE: Final = "{what} of this record cannot be read by this program. It is kept as it was signed."
@@ -71,6 +86,9 @@ TELLS: Final = "Nothing was demanded of it."
 
 ASKED: Final = "{pressure}, within {band}"
 ACCEPTED: Final = "from {lowest} to {highest}, guard bands taken off"
+ACCEPTED_FOR_SAFETY: Final = (
+    "for safety up to {highest}, guard band taken off; with this gauge and so few repeats no reading shows more"
+)
 UNCERTAINTY: Final = "{expanded} at 95 % (k = {factor}); standard {standard}. Of it: {parts}."
 ON_GAUGE: Final = "On the gauge: {readings}"
 BURNER_OFF: Final = "; flame out after {times}"
@@ -109,10 +127,18 @@ DOES_NOT_VERIFY: Final = (
     "No paper was written: record {record} DOES NOT VERIFY, for its content, its id and its signature do not belong "
     "together. See what is wrong: evenfire verify --store PLACE."
 )
-REFUSED: Final = (
-    "No {paper} was written: at boiler {boiler} of {site}, on this visit: {what} Nobody is told to run a boiler like "
-    "this{record}."
+REFUSED: Final = "No {paper} was written of boiler {boiler}: {what} Nobody is told to run a boiler like this{record}."
+NO_PROPOSAL_LEFT: Final = (
+    "This visit is signed, and what was proposed on it is past: ask for --settings as-left, or as-found."
 )
-DIFFERS: Final = "Judged otherwise than when it was signed ({then}): {what}."
-DIFFERENCE: Final = "{what}: then {then}, now {now}"
-NOTHING_THEN: Final = "not asked"
+NO_SURVEY: Final = (
+    "The survey of this visit is not in this store as it was signed, so that nothing can be made of its settings. Take "
+    "in the records of this boiler once more: evenfire store import FILE; evenfire visit report needs no survey."
+)
+NO_SETTINGS: Final = (
+    "What was typed on this visit cannot be read by this program, so that nothing can be made of its settings. The "
+    "report shows what was signed: evenfire visit report."
+)
+DIFFERS: Final = "Judged otherwise now than when it was signed (by {then}): {what}."
+DIFFERENCE: Final = "{what} was {then}, is {now}"
+NOT_ASKED: Final = "not asked"

@@ -1,0 +1,203 @@
+"""Write the settings sheet and the operator card of a visit: of an open one, or of a signed one as it was left."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from evenfire.delivery.acts.judging_visit import ActsAt, as_left, judged, left_as
+from evenfire.delivery.acts.papers import (
+    PaperAsked,
+    Watch,
+    Written,
+    card_of,
+    sheet_of,
+    written_card,
+    written_sheet,
+)
+from evenfire.delivery.acts.visit_report import versions_of
+from evenfire.delivery.acts.visit_source import SignedSource, source_of, survey_of
+from evenfire.delivery.acts.visiting import as_this_visit_found_it
+from evenfire.delivery.answers import Ending
+from evenfire.delivery.intake.plant_file import PlantFile
+from evenfire.delivery.papers.admission import Refusal
+from evenfire.delivery.papers.of_visit import OfVisit
+from evenfire.delivery.papers.shared_parts import page_of
+from evenfire.delivery.papers.visit_body import Body, body_as_it_stands, number_of, table_of, texts_of
+from evenfire.delivery.papers.visit_content import flags_of
+from evenfire.delivery.papers.visit_entries import visit_in
+from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.searchable import rows_of, text_of
+from evenfire.delivery.report.page import Page
+from evenfire.delivery.visit_answers import AtVisit
+from evenfire.delivery.visits.standing import Bar, Flag
+from evenfire.delivery.visits.visit import Visit
+from evenfire.delivery.words import papers as paper_words
+from evenfire.delivery.words import visit_papers as words
+from evenfire.delivery.words.visits import say_bar
+from evenfire.errors import BadRequest
+from evenfire.judgement.case import SettingsSet
+from evenfire.judgement.trip_test.trip import TESTED
+from evenfire.plant.controls import Role
+from evenfire.plant.settings import Settings
+from evenfire.si import DiffPa, GaugePa
+
+STOPPED_BY = frozenset(
+    {
+        Bar.TEMPORARY_CHANGE_OPEN,
+        Bar.LIMIT_FAILED_IN_SERVICE,
+        Bar.DEVICE_FAILED_IN_SERVICE,
+        Bar.JUMPER_IN_SERVICE,
+        Bar.JUMPERS_NOT_TOLD,
+    }
+)
+"""What bars a visit, and running the boiler as it was left: no dial tells of it."""
+FLAGGED_UNFIT = frozenset(
+    each.value for each in (Flag.OUT_OF_SERVICE, Flag.LIMIT_FAILED, Flag.DEVICE_FAILED, Flag.JUMPER_LEFT)
+)
+"""The same of a visit that left the boiler out of service."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitSettings:
+    """The settings of one visit as a plant file, and what the visit says of them."""
+
+    plant_file: PlantFile
+    boiler: str
+    of_visit: OfVisit
+
+
+def write_visit_sheet(
+    store: Store, visit: str, output: Path, asked: PaperAsked, watch: Watch | None = None
+) -> Written | Refusal:
+    """Write the settings sheet of a visit as PDF/A, or say why not.
+
+    Raises
+    ------
+    BadInput
+        There is no such visit, or what was asked cannot be made of it.
+    """
+    found = settings_of_visit(store, visit, asked, watch)
+    if isinstance(found, Refusal):
+        return found
+    which = _which(found, asked)
+    if which is SettingsSet.AS_LEFT and found.of_visit.stops:
+        return _refused(found, "settings sheet", paper_words.OR_A_RECORD)
+    own = replace(asked, boiler=found.boiler, settings=which)
+    return written_sheet(sheet_of(found.plant_file, own, watch, found.of_visit), output, own)
+
+
+def write_visit_card(
+    store: Store, visit: str, output: Path, asked: PaperAsked, watch: Watch | None = None
+) -> Written | Refusal:
+    """Write the operator card of a visit as PDF/A on one page, or say why not.
+
+    Raises
+    ------
+    BadInput
+        As :func:`write_visit_sheet`.
+    """
+    found = settings_of_visit(store, visit, asked, watch)
+    if isinstance(found, Refusal):
+        return found
+    if found.of_visit.stops:
+        return _refused(found, "operator card", "")
+    own = replace(asked, boiler=found.boiler, settings=_which(found, asked))
+    return written_card(card_of(found.plant_file, own, watch, found.of_visit), output, own)
+
+
+def settings_of_visit(
+    store: Store, visit: str, asked: PaperAsked, watch: Watch | None = None
+) -> VisitSettings | Refusal:
+    """The settings of a visit: those of its entries while it is open, those of its record once it is signed."""
+    source, page = source_of(store, visit), page_of(asked.system)
+    match source:
+        case Refusal():
+            return source
+        case AtVisit():
+            return _of_open(store, source, page, watch)
+        case SignedSource():
+            return _of_signed(store, source)
+
+
+def _which(found: VisitSettings, asked: PaperAsked) -> SettingsSet | None:
+    if found.of_visit.signed is not None and asked.settings is SettingsSet.PROPOSED:
+        raise BadRequest(words.NO_PROPOSAL_LEFT)
+    if asked.settings is not None:
+        return asked.settings
+    boiler = next(each for each in found.plant_file.plant.boilers if each.name == found.boiler)
+    if boiler.as_left is not None:
+        return SettingsSet.AS_LEFT
+    is_open = found.of_visit.signed is None
+    return SettingsSet.PROPOSED if is_open and boiler.proposed is not None else SettingsSet.AS_FOUND
+
+
+def _refused(found: VisitSettings, paper: str, record: str) -> Refusal:
+    what = " ".join(found.of_visit.stops)
+    why = words.REFUSED.format(paper=paper, boiler=repr(found.boiler), what=what, record=record)
+    return Refusal(ending=Ending.STOP_FINDING, why=why)
+
+
+def _of_open(store: Store, at: AtVisit, page: Page, watch: Watch | None) -> VisitSettings:
+    standing = judged(store, at, watch)
+    plant_file = at.plant_file
+    if at.visit.as_left != Settings():
+        plant_file = as_left(at, standing.trips, standing.seen)
+    bars = [each for each in standing.bars if each.bar in STOPPED_BY and at.visit.as_left != Settings()]
+    body = body_as_it_stands(standing, page)
+    barred = [words.BARS.format(bar=say_bar(each)) for each in standing.bars] or [words.NOTHING_BARS]
+    of_visit = OfVisit(
+        body=body,
+        dials_left=replace(at.visit.as_left, proved=standing.seen.proved),
+        notices=(*barred, *flags_of(body)),
+        stops=(*(say_bar(each) for each in bars), *_unfit(body)),
+        signed=None,
+        is_amended=False,
+        versions="",
+    )
+    return VisitSettings(plant_file=plant_file, boiler=at.boiler.name, of_visit=of_visit)
+
+
+def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
+    body, name = source.facts.body, source.facts.head.boiler["name"]
+    survey, visit = survey_of(store, source), visit_in(body, source.kept.boiler)
+    if survey is None or name not in {each.name for each in survey.plant.boilers}:
+        raise BadRequest(words.NO_SURVEY)
+    if visit is None:
+        raise BadRequest(words.NO_SETTINGS)
+    plant_file = as_this_visit_found_it(survey, name, visit)
+    proved = dict(_proved_in(body))
+    if visit.as_left != Settings():
+        plant_file = left_as(plant_file, name, replace(visit.as_left, read_on=_day(visit)), proved)
+    of_visit = OfVisit(
+        body=body,
+        dials_left=replace(visit.as_left, proved=frozenset(proved)),
+        notices=(*source.sealed.notices, *flags_of(body)),
+        stops=_unfit(body),
+        signed=source.sealed.part,
+        is_amended=bool(source.sealed.amendments),
+        versions=versions_of(source),
+    )
+    return VisitSettings(plant_file=plant_file, boiler=name, of_visit=of_visit)
+
+
+def _unfit(body: Body) -> tuple[str, ...]:
+    return tuple(text_of(row, "said") for row in rows_of(body, "flags") if text_of(row, "flag") in FLAGGED_UNFIT)
+
+
+def _proved_in(body: Body) -> dict[Role, ActsAt]:
+    """Where the controls acted that stand as left where they were proved; by the last test of each."""
+    found = {}
+    for role in TESTED:
+        rows = [row for row in rows_of(body, "trip_tests") if text_of(row, "control") == role.value]
+        if not rows or role.value not in texts_of(body, "controls_proved"):
+            continue
+        shown = table_of(rows[-1], "proved")
+        trip, tolerance = number_of(shown, "trip_pa_gauge"), number_of(shown, "tolerance_pa")
+        if trip is not None and tolerance is not None and trip > 0.0 and tolerance > 0.0:
+            found[role] = ActsAt(trip=GaugePa(trip), tolerance=DiffPa(tolerance))
+    return found
+
+
+def _day(visit: Visit) -> date:
+    """As the visit counts it."""
+    return (visit.opening.opened_at.astimezone() if visit.arrived is None else visit.arrived).date()
