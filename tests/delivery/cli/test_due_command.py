@@ -17,6 +17,7 @@ import pytest
 from evenfire.errors import BadInput
 from tests.delivery.acts.years import BOILER, Trip, laundry, new_years
 from tests.delivery.cli.test_commands import as_one_line, evenfire
+from tests.delivery.papers.pages import text_of
 
 NOT_JUDGED = 4
 
@@ -60,8 +61,12 @@ def test_due_writes_a_table_and_a_calendar_and_json(place: str, tmp_path: Path) 
     events = icalendar.Calendar.from_ical(calendar.read_bytes()).walk("VEVENT")
     assert len(events) == len(rows)
     first = table.read_bytes(), calendar.read_bytes()
-    evenfire("due", "--store", place, "--csv", str(table), "--ical", str(calendar))
+    paper = tmp_path / "due.pdf"
+    evenfire(
+        "due", "--store", place, "--csv", str(table), "--ical", str(calendar), "--pdf", str(paper), "--paper", "a4"
+    )
     assert (table.read_bytes(), calendar.read_bytes()) == first, "same data, same bytes"
+    assert "high limit, HL-4711" in text_of(paper.read_bytes())
 
 
 @pytest.mark.parametrize(
@@ -69,6 +74,7 @@ def test_due_writes_a_table_and_a_calendar_and_json(place: str, tmp_path: Path) 
     [
         (("--csv", "due.txt"), "name a file that ends in .csv"),
         (("--ical", "due"), "name a file that ends in .ics"),
+        (("--pdf", "due.ps"), "name a file that ends in .pdf"),
         (("--until", "soon"), "is no day; write it like"),
         (("--boiler", "No. 9"), "There is no boiler 'No. 9'"),
     ],

@@ -7,11 +7,12 @@ from typing import Annotated
 import typer
 
 from evenfire.delivery.cli.options import StorePlace, Units, terminal_width
+from evenfire.delivery.cli.papers import OnPaper
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
 from evenfire.judgement.trip_test.intervals import Whose
 
-CSV, ICAL = ".csv", ".ics"
+CSV, ICAL, PDF = ".csv", ".ics", ".pdf"
 
 ItemName = Annotated[
     str,
@@ -34,6 +35,8 @@ def due(
         Path | None, typer.Option("--csv", help="Write it as a table for a spreadsheet, a .csv file.")
     ] = None,
     ical: Annotated[Path | None, typer.Option("--ical", help="Write it as a calendar, an .ics file.")] = None,
+    pdf: Annotated[Path | None, typer.Option("--pdf", help="Write it as a paper, a .pdf file.")] = None,
+    paper: OnPaper = None,
     rounds: Annotated[
         bool, typer.Option(help="With what whoever attends the boiler does once a month or more often.")
     ] = True,
@@ -49,6 +52,7 @@ def due(
 
     _require_suffix(csv, "--csv", CSV)
     _require_suffix(ical, "--ical", ICAL)
+    _require_suffix(pdf, "--pdf", PDF)
     with storing.opened(store) as kept:
         found = acts.due_list(kept, boiler, None if until is None else day_of(until), rounds=rounds)
     if csv is not None:
@@ -57,8 +61,15 @@ def due(
         from evenfire.delivery.report.due_ical import due_ical
 
         files.write_bytes_whole(ical, due_ical(found))
+    if pdf is not None:
+        from evenfire.delivery.papers.content import PaperSize
+        from evenfire.delivery.papers.due_content import due_content
+        from evenfire.delivery.papers.printing import printed
+
+        size = PaperSize.LETTER if paper is None else PaperSize(paper.value)
+        files.write_bytes_whole(pdf, printed(due_content(found), size))
     typer.echo(due_json.due_json(found) if json else due_text.due_text(found, terminal_width()))
-    for written in (csv, ical):
+    for written in (csv, ical, pdf):
         if written is not None:
             typer.echo(f"Wrote {written}.", err=True)
 

@@ -1,6 +1,8 @@
 """Phrases about one thing that comes due, the same on the screen, in a spreadsheet and in a calendar."""
 
-from evenfire.delivery.report.due_answer import Ask, Done, DueRow, Told, Urgency
+from collections.abc import Iterator
+
+from evenfire.delivery.report.due_answer import Ask, Done, DueList, DueRow, Told, Urgency
 from evenfire.delivery.words import due as words
 from evenfire.judgement.trip_test.intervals import Item
 
@@ -59,6 +61,27 @@ def to_do(row: DueRow) -> str:
 def note(row: DueRow) -> str:
     """What is to be known beside the last time; empty where nothing is."""
     return words.MOVED if row.is_moved else ""
+
+
+def to_be_known(due: DueList) -> Iterator[str]:
+    """What is to be known of whole boilers, a sentence each."""
+    for left in due.out_of_service:
+        yield (
+            f"{left.boiler.site.name}/{left.boiler.name} was left out of service on {left.since}: what is due is due "
+            "before it goes back."
+        )
+    for unknown in due.not_listed:
+        items = ", ".join(each.value for each in unknown.items)
+        yield (
+            f"{unknown.boiler.site.name}/{unknown.boiler.name}: {unknown.why}, so its pressure is not known and these "
+            f"are NOT LISTED: {items}. Take its plant file: evenfire store take PLANT."
+        )
+    for strange in due.not_counted:
+        visits = words.counted(strange.visits, "visit")
+        yield (
+            f"{strange.boiler.site.name}/{strange.boiler.name}: {visits} signed by a key that is not known here or is "
+            "withdrawn; what passed there is not counted: evenfire store enter-key."
+        )
 
 
 def days_late(row: DueRow, today: int) -> int:

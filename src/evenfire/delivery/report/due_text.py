@@ -37,7 +37,7 @@ def due_text(due: DueList, width: int) -> str:
                 page,
             ),
             _rounds(rounds, page),
-            _headed("To be known", [page.item(each) for each in _to_be_known(due)], page),
+            _headed("To be known", [page.item(each) for each in phrases.to_be_known(due)], page),
             page.paragraph(_next(due, singly)),
             page.paragraph(words.CONFIRM) if any(ask.is_from_memory for row in due.rows for ask in row.asks) else "",
             cautions(page),
@@ -152,26 +152,6 @@ def _in_a_round(row: DueRow) -> str:
 
 def _used(row: DueRow) -> set[str]:
     return {words.every(row.asks[0].every)}
-
-
-def _to_be_known(due: DueList) -> Iterator[str]:
-    for left in due.out_of_service:
-        yield (
-            f"{left.boiler.site.name}/{left.boiler.name} was left out of service on {left.since}: what is due is due "
-            "before it goes back."
-        )
-    for unknown in due.not_listed:
-        items = ", ".join(each.value for each in unknown.items)
-        yield (
-            f"{unknown.boiler.site.name}/{unknown.boiler.name}: {unknown.why}, so its pressure is not known and these "
-            f"are NOT LISTED: {items}. Take its plant file: evenfire store take PLANT."
-        )
-    for strange in due.not_counted:
-        visits = words.counted(strange.visits, "visit")
-        yield (
-            f"{strange.boiler.site.name}/{strange.boiler.name}: {visits} signed by a key that is not known here or is "
-            "withdrawn; what passed there is not counted: evenfire store enter-key."
-        )
 
 
 def _next(due: DueList, rows: list[DueRow]) -> str:

@@ -24,6 +24,7 @@ DO_AFTER: Final[Mapping[str, str]] = {
 }
 """After a test that did not pass."""
 MOVED: Final = "Its dial was moved since: where it acts now is not known."
+AT_ONCE: Final = "At once"
 NEVER: Final = "never recorded here"
 BY_HAND: Final = "set by hand, not signed"
 ASK_FOR_THE_LOG: Final = (
