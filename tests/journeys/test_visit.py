@@ -148,7 +148,10 @@ def test_a_call_from_as_found_to_the_file_that_another_company_verifies(
     assert "NOT READY TO SIGN" in shown.line
     sheet = (terminal.folder / "s2.toml").read_text("utf-8")
     assert "STOP THE BURNER BY HAND" in " ".join(sheet.replace("\n#", " ").split())
-    assert 'words = "Operating-limit set point: up from 120 psi' in sheet
+    told = " ".join(sheet.replace("\n#", " ").split())
+    assert "Move 1: Operating-limit set point: up from 120 psi" in told
+    assert "Before the next: dial read twice and written down" in told
+    assert "Never turn a dial across the pressure on the gauge while the burner fires." in told
     assert 'high_limit = "140 psi"' in sheet, "what stands is shown"
 
     fill_tests_and_left(terminal, "s2.toml")
@@ -168,7 +171,7 @@ def test_a_call_from_as_found_to_the_file_that_another_company_verifies(
     assert "3 fields entered" in entered.line
     assert "Nothing stands against signing it." in entered.line
     assert "Not ticked: move 1, 2, 3, 4, 5, 6, 7, 8." in entered.line
-    assert "scenarios hold" in entered.line
+    assert "holds High limit alone: the high limit stops it at" in entered.line
     visit = re.search(r"Next: evenfire visit sign ([0-9a-f]{8})", entered.line)
     assert visit is not None
 

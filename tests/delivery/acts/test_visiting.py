@@ -18,7 +18,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import AtVisit
 from evenfire.delivery.visits.standing import Bar, Flag
 from evenfire.errors import BadAttachment, BadEntry, BadRequest
-from tests.delivery.acts.on_visit import FOUND, LAUNDRY, QUILL, READER, WRITER, Call, Clock, new_store, opened
+from tests.delivery.acts.on_visit import EXAMPLES, FOUND, LAUNDRY, QUILL, READER, WRITER, Call, Clock, new_store, opened
 
 READ_TODAY = LAUNDRY.replace("read_on = 2026-11-03", "read_on = 2026-11-25")
 
@@ -238,3 +238,25 @@ def test_the_only_open_visit_is_found_and_of_several_one_has_to_be_named(call: C
     with pytest.raises(BadRequest, match="2 visits are open"):
         visiting.at_visit(call.store, None)
     assert [at.draft.id for at in visiting.open_visits(call.store)] == [other.visit, call.visit]
+
+
+def test_the_lock_before_the_first_move_and_what_to_watch_reach_the_sheet_under_the_numbers_of_settle(
+    tmp_path: Path,
+) -> None:
+    """The board mill has to be locked out first; `settle` numbers that 0, and what follows refers to it."""
+    with new_store(tmp_path / "store.sqlite") as store:
+        mill = (EXAMPLES / "board-mill.toml").read_text("utf-8")
+        call = Call(store, tmp_path, opened(store, tmp_path, mill.replace("2026-09-21", "2026-11-25")))
+        done = call.settled()
+        moves = call.judged().at.visit.moves
+        assert [move.row for move in moves] == list(range(len(moves)))
+        assert moves[0].words.startswith("BURNER OFF AND LOCKED OUT")
+        assert "The lock may come off after move 1." in moves[0].words
+        assert done.settle.moves is not None
+        assert moves[1].words.startswith("High-limit set point: down from 240 psi")
+        assert "stop it by hand and lock it out." in moves[3].words, "the pressure at which to break off"
+        sheet = call.sheet()
+        assert "# Move 0: BURNER OFF AND LOCKED OUT" in sheet
+        call.enter_text(sheet.replace('done_at = ""', 'done_at = "2026-11-25 11:00"', 1))
+        assert call.judged().at.visit.moves[0].done_at is not None
+        assert 0 not in [row for each in call.judged().flags if each.flag is Flag.MOVE_NOT_TICKED for row in each.rows]

@@ -193,7 +193,7 @@ def _proposal(at: AtVisit, proposed: Proposed, answer: BoilerSettle, system: Uni
     keys = proposal_texts(proposed, parsed(at.survey.toml(), at.plant_file.name), place, system)
     said = {f"proposed.{key}": text if isinstance(text, str) else _lines(text) for key, text in keys.items()}
     moves = () if answer.moves is None else moves_in_words(answer.moves, partial(show, system=system))
-    for row, words in enumerate(moves, 1):
+    for row, words in moves:
         said[f"move.{row}.words"] = words
     fold = at.fold
     for path in fold.fields:

@@ -82,7 +82,7 @@ def sheet_text(head: SheetHead, draft: Draft) -> str:
             lines += ["", f"[{table}]", *_keys(draft, table, table, keys)]
             continue
         stand = draft.rows(table)
-        for row in range(1, max((*stand, 0)) + EMPTY_ROWS.get(table, 0) + 1):
+        for row in range(min((*stand, 1)), max((*stand, 0)) + EMPTY_ROWS.get(table, 0) + 1):
             filled_in = _row(draft, table, row)
             # What a key asks for is said once; the rows below are for those who know by then.
             lines += ["", f"[[{table}]]", *(line for line in filled_in if row == 1 or not line.startswith("##"))]
@@ -111,7 +111,7 @@ def read_sheet(content: bytes, name: str) -> FilledSheet:
     if not isinstance(visit, str) or not isinstance(sheet, str):
         raise BadRequest(f"{name} does not say to which visit it belongs. Write a new one: evenfire visit show.")
     fields, photos = [], []
-    for place, text in _filled(raw, name):
+    for place, text in _filled(raw, name, first_move=0 if "move.0.words" in base else 1):
         is_photo = place.startswith("photo.") and place.endswith(f".{PHOTO_FILE}")
         path = place.removesuffix(PHOTO_FILE) + "hash" if is_photo else place
         kind_of(path)
@@ -189,7 +189,7 @@ def _raw(content: bytes, name: str) -> dict[str, object]:
         raise BadRequest(f"{name} cannot be read: {error}. Check the quotes and brackets there.") from error
 
 
-def _filled(raw: dict[str, object], name: str) -> Iterator[tuple[str, str]]:
+def _filled(raw: dict[str, object], name: str, *, first_move: int) -> Iterator[tuple[str, str]]:
     """Every field of the sheet with its text."""
     for table, content in raw.items():
         if table in {"format", "visit", "sheet", "written_from"}:
@@ -200,7 +200,7 @@ def _filled(raw: dict[str, object], name: str) -> Iterator[tuple[str, str]]:
         if not isinstance(rows, list) or len(rows) > MOST_ROWS or not all(isinstance(row, dict) for row in rows):
             wanted = f"[{table}] once" if table in ONCE else f"[[{table}]], at most {MOST_ROWS} times"
             raise BadRequest(f"{name}: {table} is written {wanted}.")
-        for number, row in enumerate(rows, 1):
+        for number, row in enumerate(rows, first_move if table == "move" else 1):
             start = table if table in ONCE else f"{table}.{number}"
             for key, value in row.items():
                 if f"{table}.{key}" in FROM_PROPOSAL:
@@ -225,6 +225,10 @@ def _texts(path: str, value: object, *, is_repeated: bool, name: str) -> Iterato
 def _row(draft: Draft, table: str, row: int) -> Iterator[str]:
     keys = MANY[table]
     start = f"{table}.{row}"
+    if table == "move":
+        # Read at the boiler: wrapped, and not between quotes, where nobody shall write.
+        yield from (f"# {line}" for line in _wrapped(f"Move {row}: {_standing(draft, f'{start}.words')}"))
+        keys = {key: kind for key, kind in keys.items() if key != "words"}
     if table == "photo":
         yield from _line(draft, start, PHOTO_FILE, table)
         keys = {key: kind for key, kind in keys.items() if key != "hash"}

@@ -43,7 +43,7 @@ def motion_text(learned: Learned, file: str, page: Page) -> str:
     if case is None:
         return ""
     lines = [page.paragraph(line) for line in _learned(learned, page)]
-    lines += [line for proved in worst_first(learned.proofs) for line in _proof(case, proved, page)]
+    lines += [line for proved in worst_first(learned.proofs) for line in proof_lines(case, proved, page)]
     return _headed("\n".join([*lines, page.paragraph(_next(learned).format(file=file))]), page)
 
 
@@ -102,7 +102,8 @@ def _fine(pressure: float, page: Page) -> str:
     return f"{number_in(Quantity(float(pressure), Dimension.PRESSURE_DIFFERENCE), unit):.{digits}f} {unit}"
 
 
-def _proof(case: Case, proved: Proved, page: Page) -> Iterator[str]:
+def proof_lines(case: Case, proved: Proved, page: Page) -> Iterator[str]:
+    """One proof in a line: its verdict and the number that decides; nothing of one that says nothing here."""
     if isinstance(proved, NotProved):
         keys = "; ".join(name_of_key(key) for key in proved.missing)
         yield page.labelled("unknown", f"{SCENARIOS[proved.scenario].title}: not proved. Missing: {keys}.")

@@ -62,6 +62,7 @@ def body_of(judged: JudgedVisit, system: UnitSystem) -> dict[str, Content]:
         "devices": [_device(each) for each in judged.devices],
         "moves": [
             {
+                "number": each.row,
                 "words": each.words,
                 "done_at": "" if each.done_at is None else each.done_at.strftime(WALL_CLOCK),
                 "done_by": each.done_by or "",

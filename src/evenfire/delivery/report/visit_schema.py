@@ -201,7 +201,7 @@ VISIT_BODY_SCHEMA: Final = _object(
         "temporary_changes": _array(_TEMPORARY),
         "trip_tests": _array(_TRIP),
         "devices": _array(_DEVICE),
-        "moves": _array(_object({"words": _TEXT, "done_at": _WALL_CLOCK, "done_by": _TEXT})),
+        "moves": _array(_object({"number": _COUNT, "words": _TEXT, "done_at": _WALL_CLOCK, "done_by": _TEXT})),
         "photographs": _array(_object({"hash": _HASH, "shows": _TEXT})),
         "notes": _array(_TEXT),
         "judged_as_found": _array(_OUTCOME),

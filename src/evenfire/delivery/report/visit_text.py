@@ -9,6 +9,7 @@ from evenfire.delivery.answers import BoilerCheck, Settle
 from evenfire.delivery.intake.visit_sheet import SheetHead, sheet_text
 from evenfire.delivery.records.keys import grouped
 from evenfire.delivery.report.boiler_text import assumption_lines, cautions, made_from, who
+from evenfire.delivery.report.motion_text import proof_lines
 from evenfire.delivery.report.outcome_text import finding_text, findings_of, not_judged_lines
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.settle_text import settle_text
@@ -27,9 +28,20 @@ from evenfire.delivery.visit_answers import (
 from evenfire.delivery.visits.fields import DIALS, number
 from evenfire.delivery.visits.standing import dials_that_differ
 from evenfire.delivery.words.cautions import CAUTIONS
-from evenfire.delivery.words.visits import DIAL_NAMES, DO_NEXT, GAUGE_NOT_KNOWN, NOTHING_ENTERED, say_bar, say_flag
+from evenfire.delivery.words.moves import NOT_ACROSS
+from evenfire.delivery.words.proof_saying import to_do
+from evenfire.delivery.words.visits import (
+    DIAL_NAMES,
+    DO_NEXT,
+    GAUGE_NOT_KNOWN,
+    JUDGED_ANEW,
+    NOTHING_ENTERED,
+    say_bar,
+    say_flag,
+)
 from evenfire.judgement.outcome import Finding, Severity
-from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict
+from evenfire.judgement.proofs.result import Proof, Verdict
+from evenfire.judgement.proofs.weighing import worst_first
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.si import Dimension, Quantity
@@ -44,6 +56,7 @@ def sheet_of(judged: JudgedVisit, system: UnitSystem) -> str:
     page = Page(100, system)
     told = {
         "trip": (*(line for wanted in judged.wanted for line in wanted_text(wanted, page)),),
+        "move": (NOT_ACROSS,),
         "temporary": ("No limit is ever bypassed: what is changed is its setting, with somebody at the stop.",),
     }
     title = (who(judged.at.plant_file, judged.at.surveyed), _opened(judged.at), "", *CAUTIONS)
@@ -143,7 +156,7 @@ def visit_text(judged: JudgedVisit, system: UnitSystem, width: int) -> str:
             _headed("Other safety devices", [device_text(each, page) for each in judged.devices], page, apart=True),
             _headed("Temporary changes", list(_temporary(judged, page)), page),
             _headed("Moves", list(_moves(judged, page)), page),
-            _headed("In motion, as left", [page.item(line) for line in _proofs(judged)], page),
+            _headed("In motion, as left", list(_proofs(judged, page)), page),
             _headed("Notes", [page.item(note) for note in judged.at.visit.notes], page),
             _headed(
                 "Assumed, because the survey does not say",
@@ -211,7 +224,7 @@ def _opened(at: AtVisit) -> str:
 
 def _bars(judged: JudgedVisit, page: Page) -> str:
     if not judged.at.draft.is_open:
-        return ""
+        return page.paragraph(JUDGED_ANEW.format(record=(judged.at.draft.record or "")[:SHORT]))
     if not judged.bars:
         return page.paragraph("Nothing stands against signing it.")
     many = len(judged.bars)
@@ -292,34 +305,33 @@ def _moves(judged: JudgedVisit, page: Page) -> Iterator[str]:
     for move in judged.at.visit.moves:
         box = "[ ]" if move.done_at is None else "[x]"
         done = "" if move.done_at is None else f" Done {move.done_at:%H:%M}, {move.done_by or 'nobody named'}."
-        yield page.labelled(f"{box} {move.row}", f"{move.words}{done}")
+        # What is to be watched while a dial is turned is of no use once it stands.
+        told = move.words if move.done_at is None else f"{move.words.split('. ')[0].rstrip('.')}."
+        yield page.labelled(f"{box} {move.row}", f"{told}{done}")
 
 
-def _proofs(judged: JudgedVisit) -> Iterator[str]:
-    if judged.proofs is None:
-        if judged.left is not None:
-            yield "Not proved yet: not every dial was read as left."
+def _proofs(judged: JudgedVisit, page: Page) -> Iterator[str]:
+    """Every scenario in a line, worst first; of one that fails what to do."""
+    if judged.left is None:
         return
-    for proved in judged.proofs:
-        match proved:
-            case Proof(verdict=Verdict.FAILS):
-                yield f"FAILS: {proved.scenario.value}."
-            case NotProved(missing=missing):
-                yield f"NOT PROVED: {proved.scenario.value}, for want of {', '.join(missing)}."
-            case NotApplicable() | Proof():
-                continue
-    holding = [each for each in judged.proofs if isinstance(each, Proof) and each.verdict is Verdict.HOLDS]
-    yield f"{len(holding)} scenarios hold. All of them: evenfire prove."
+    if judged.proofs is None:
+        yield page.item("Not proved yet: not every dial was read as left.")
+        return
+    case = judged.left.case
+    for proved in worst_first(judged.proofs):
+        yield from proof_lines(case, proved, page)
+        if isinstance(proved, Proof) and proved.verdict is Verdict.FAILS:
+            yield page.labelled("do", to_do(case, proved, page.show))
 
 
 def _next(judged: JudgedVisit) -> str:
     visit = judged.at.visit
     if not judged.at.draft.is_open:
         return DO_NEXT["signed"]
-    if visit.proposed is None and visit.as_found.settings.operating_limit is not None:
-        return DO_NEXT["settle"]
     if not judged.bars:
         return DO_NEXT["sign"].format(id=judged.at.draft.id[:SHORT])
+    if visit.proposed is None and judged.left is None and visit.as_found.settings.operating_limit is not None:
+        return DO_NEXT["settle"]
     return DO_NEXT["enter"].format(id=judged.at.draft.id[:SHORT])
 
 

@@ -172,7 +172,7 @@ def kind_of(path: str) -> Kind:
     match path.split("."):
         case [table, key] if key in ONCE.get(table, {}):
             return ONCE[table][key]
-        case [table, row, key] if key in MANY.get(table, {}) and _NUMBER.fullmatch(row):
+        case [table, row, key] if key in MANY.get(table, {}) and _is_row(table, row):
             return MANY[table][key]
         case [table, row, key, repeat] if key in REPEATED.get(table, {}):
             if _NUMBER.fullmatch(row) and _NUMBER.fullmatch(repeat):
@@ -180,6 +180,11 @@ def kind_of(path: str) -> Kind:
     near = difflib.get_close_matches(path, _every_path(), n=1)
     hint = f"a field of a visit, such as {near[0]}" if near else "a field of a visit"
     raise BadEntry(what="path", found=path, must_be=hint)
+
+
+def _is_row(table: str, row: str) -> bool:
+    """Rows count from 1, and moves from 0 where the burner is locked out before the first."""
+    return _NUMBER.fullmatch(row) is not None or (table, row) == ("move", "0")
 
 
 def typed(path: str, text: str, *, ambient: AbsPa | None = None) -> Typed:

@@ -137,12 +137,28 @@ def cautions_for(moves: Moves) -> tuple[str, ...]:
     return tuple(line for line in CAUTIONS if moves.mercury or "mercury" not in line)
 
 
-def moves_in_words(moves: Moves, show: Show) -> tuple[str, ...]:
-    """Each thing to be done and ticked, in order, in one line: the lock, the dials, the closing steps."""
-    lock = (LOCK_OUT,) if moves.is_locked_out_first else ()
-    said = [say_move(move, show) for move in moves.steps]
-    dials = [" ".join(part for part in (each.do, each.points, f"Burner: {each.burner}") if part) for each in said]
-    return (*lock, *dials, *(say_closing(each, show) for each in moves.closing))
+def moves_in_words(moves: Moves, show: Show) -> tuple[tuple[int, str], ...]:
+    """Each thing to be done and ticked, in order: its number and all that is told of it while it is done.
+
+    The numbers are those of the checklist: the lock, where there is one, is 0.
+    """
+    told: list[tuple[int, str]] = []
+    if moves.is_locked_out_first:
+        told.append(
+            (0, " ".join((LOCK_OUT, *(say_obstacle(each, show) for each in moves.obstacles), say_release(moves))))
+        )
+    for number, move in enumerate(moves.steps, 1):
+        said = say_move(move, show)
+        parts = (
+            said.do,
+            said.points,
+            f"Burner: {said.burner}",
+            f"Watch: {said.watch}" if said.watch else "",
+            f"Before the next: {said.see}" if said.see else "",
+        )
+        told.append((number, " ".join(part for part in parts if part)))
+    told += [(number, say_closing(each, show)) for number, each in enumerate(moves.closing, len(moves.steps) + 1)]
+    return tuple(told)
 
 
 def name_of_dial(dial: Dial) -> str:

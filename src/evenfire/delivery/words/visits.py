@@ -178,6 +178,10 @@ GAUGE_NOT_KNOWN: Final = (
     "store gauge {gauge}, evenfire store calibration {gauge}. Or correct the serial number."
 )
 
+JUDGED_ANEW: Final = (
+    "Signed as record {record}, and what was signed stands there. Here it is judged anew, with the rules and gauges of "
+    "today."
+)
 NOTHING_ENTERED: Final = (
     "Nothing was entered: no settings fit, or not all of it holds in motion; what would cure it stands above. Where "
     "the survey changes with it, write that into the plant file and open the visit anew: evenfire visit new PLANT. "
