@@ -184,6 +184,14 @@ def test_a_proved_control_stands_where_it_acts_and_not_where_its_dial_shows() ->
     assert dials_that_differ(ready(as_left__high_limit="144 psi"), TripsSeen()) == ("high_limit",)
 
 
+@pytest.mark.parametrize(("left", "differing"), [("140 psi", ()), ("140.1 psi", ("high_limit",))])
+def test_a_start_that_is_set_as_it_was_told_to_a_tenth_of_a_psi_is_as_proposed(
+    left: str, differing: tuple[str, ...]
+) -> None:
+    made = ready(proposed__high_limit="140.03 psi", as_left__high_limit=left)
+    assert dials_that_differ(made, TripsSeen()) == differing
+
+
 @pytest.mark.parametrize(
     ("changes", "flag"),
     [

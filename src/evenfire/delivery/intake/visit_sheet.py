@@ -82,10 +82,11 @@ def sheet_text(head: SheetHead, draft: Draft) -> str:
             lines += ["", f"[{table}]", *_keys(draft, table, table, keys)]
             continue
         stand = draft.rows(table)
-        for row in range(min((*stand, 1)), max((*stand, 0)) + EMPTY_ROWS.get(table, 0) + 1):
+        first = min((*stand, 1))
+        for row in range(first, max((*stand, 0)) + EMPTY_ROWS.get(table, 0) + 1):
             filled_in = _row(draft, table, row)
             # What a key asks for is said once; the rows below are for those who know by then.
-            lines += ["", f"[[{table}]]", *(line for line in filled_in if row == 1 or not line.startswith("##"))]
+            lines += ["", f"[[{table}]]", *(line for line in filled_in if row == first or not line.startswith("##"))]
     return "\n".join([*lines, "", "", *_written_from(draft), ""])
 
 

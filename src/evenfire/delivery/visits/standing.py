@@ -11,10 +11,13 @@ from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.plant.settings import Settings, Switch
-from evenfire.si import ROUNDING_PA
+from evenfire.si import PA_PER_PSI, ROUNDING_PA
 
 FEWEST_CYCLES: Final = 3
 """Full cycles to be watched after a change of settings (NREL 5.3102.21)."""
+
+AS_TOLD_PA: Final = 0.06 * PA_PER_PSI
+"""Where a control is to be proved its dial is only a start, told to a tenth of a psi: set as told, it is as proposed."""
 
 
 class Bar(Enum):
@@ -142,11 +145,12 @@ def dials_that_differ(visit: Visit, tested: TripsSeen) -> tuple[str, ...]:
         return ()
     wanted, read = _by_dial(visit.proposed.settings), _by_dial(visit.as_left)
     proved = {role.value for role in tested.proved & visit.proposed.settings.proved}
-    return tuple(
-        dial
-        for dial in DIALS
-        if dial not in proved and dial in wanted and dial in read and abs(wanted[dial] - read[dial]) > ROUNDING_PA
-    )
+    starts = {role.value for role in visit.proposed.settings.proved}
+
+    def differs(dial: str) -> bool:
+        return abs(wanted[dial] - read[dial]) > (AS_TOLD_PA if dial in starts else ROUNDING_PA)
+
+    return tuple(dial for dial in DIALS if dial not in proved and dial in wanted and dial in read and differs(dial))
 
 
 def _temporary(visit: Visit) -> Iterator[Barred]:
