@@ -346,11 +346,6 @@ class DueContent:
     nothing: str
     """Said where nothing is due"""
     cautions: tuple[str, ...]
-    told: str = ""
-    """How many of each"""
-    rounds: tuple[Told, ...] = ()
-    """What whoever attends a boiler does, by boiler"""
-    to_know: tuple[str, ...] = ()
 
 
 Paper = SheetContent | CardContent | VisitContent | DueContent
