@@ -1,13 +1,17 @@
 """Dials, moves and proofs of a visit as lines of its report, out of the body that is signed."""
 
+import re
 from collections.abc import Iterator
+from typing import Final
 
 from evenfire.delivery.papers.content import DialLine, DoneLine, ProofPart
 from evenfire.delivery.papers.visit_body import Body, number_of, table_of, texts_of
+from evenfire.delivery.papers.visit_entries import fold_of
 from evenfire.delivery.records.searchable import rows_of, text_of
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.units import Rounding
 from evenfire.delivery.visits.fields import DIALS
+from evenfire.delivery.visits.standing import Flag
 from evenfire.delivery.words import name_of_key
 from evenfire.delivery.words import papers as paper_words
 from evenfire.delivery.words import visit_papers as words
@@ -17,39 +21,46 @@ from evenfire.delivery.words.proof_saying import MOST_MARGINS, YES_OR_NO
 from evenfire.delivery.words.proofs import SCENARIOS, VERDICTS
 from evenfire.judgement.proofs.result import Scenario, Verdict, Watched
 from evenfire.plant.controls import Role
-from evenfire.si import ROUNDING_PA, Dimension, Quantity
+from evenfire.si import Dimension, Quantity
 
 SETS = ("as_found", "proposed", "as_left")
+DIFFERS = Flag.DIFFERS_FROM_PROPOSED.value
 NOT_PROVED, SAYS_NOTHING = "not proved", "says nothing of this boiler"
 OF_A_MARGIN = {Dimension.PRESSURE_DIFFERENCE: Dimension.GAUGE_PRESSURE}
 """What the two ends of a margin are; a margin of anything else is of the same kind as its ends."""
 
 
-def dials_of(body: Body, page: Page) -> Iterator[DialLine]:
-    """Every dial that any of the three sets reads; one left elsewhere than proposed is marked.
+_LEFT_ELSEWHERE: Final = re.compile(r"as_left\.([a-z_]+)")
+"""A dial, as the sentence of a flag names it."""
 
-    The dial of a control that was proved is only where it came to stand: that is no fault.
-    """
-    settings, proved = table_of(body, "settings"), texts_of(body, "controls_proved")
+
+def dials_of(body: Body, page: Page) -> Iterator[DialLine]:
+    """Every dial that any of the three sets reads; one that its visit says was left elsewhere than proposed is marked."""
+    settings, elsewhere = table_of(body, "settings"), _left_elsewhere(body)
     for dial in DIALS:
         cells = [table_of(table_of(settings, name), dial) for name in SETS]
         if not any(cells):
             continue
         found, proposed, left = (_typed(cell, dial, page) for cell in cells)
-        wanted, read = (_si(cell) for cell in cells[1:])
-        differs = wanted is not None and read is not None and abs(wanted - read) > ROUNDING_PA and dial not in proved
         yield DialLine(
             dial=_name(dial),
             as_found=found or paper_words.NOT_READ,
             proposed=proposed,
             as_left=left,
-            flag=paper_words.LEFT_ELSEWHERE if differs else "",
+            flag=paper_words.LEFT_ELSEWHERE if dial in elsewhere else "",
         )
 
 
+def _left_elsewhere(body: Body) -> frozenset[str]:
+    said = (text_of(row, "said") for row in rows_of(body, "flags") if text_of(row, "flag") == DIFFERS)
+    return frozenset(dial for each in said for dial in _LEFT_ELSEWHERE.findall(each))
+
+
 def moves_of(body: Body) -> Iterator[DoneLine]:
-    """Every move of the proposal, and who made it when."""
-    for number, row in enumerate(rows_of(body, "moves"), 1):
+    """Every move of the proposal, by the number that it has on the sheet at the boiler, and who made it when."""
+    rows, fold = rows_of(body, "moves"), fold_of(body)
+    numbers = () if fold is None else fold.rows("move")
+    for number, row in zip(numbers if len(numbers) == len(rows) else range(1, len(rows) + 1), rows, strict=True):
         done = text_of(row, "done_at")
         by = words.WHO_AND_WHEN.format(who=text_of(row, "done_by") or words.WHO_NOT_TOLD, when=done)
         yield DoneLine(number=str(number), what=text_of(row, "words"), done=bool(done), by=by if done else "")

@@ -327,7 +327,7 @@ def _proofs(judged: JudgedVisit, page: Page) -> Iterator[str]:
 def _next(judged: JudgedVisit) -> str:
     visit = judged.at.visit
     if not judged.at.draft.is_open:
-        return DO_NEXT["signed"]
+        return DO_NEXT["signed"].format(id=judged.at.draft.id[:SHORT])
     if not judged.bars:
         return DO_NEXT["sign"].format(id=judged.at.draft.id[:SHORT])
     if visit.proposed is None and judged.left is None and visit.as_found.settings.operating_limit is not None:

@@ -189,7 +189,10 @@ NOTHING_ENTERED: Final = (
 )
 
 DO_NEXT: Final = {
-    "signed": "It is signed. Next: evenfire sheet, evenfire card.",
+    "signed": (
+        "It is signed. Next, each with -o FILE.pdf: evenfire visit report {id}, evenfire sheet --visit {id}, evenfire "
+        "card --visit {id}."
+    ),
     "settle": "Next: evenfire visit settle, for settings and the order of the moves.",
     "sign": "Next: evenfire visit sign {id}",
     "enter": "Next: evenfire visit show {id} --sheet FILE, fill in what is missing, evenfire visit enter FILE.",
