@@ -17,7 +17,10 @@ FEWEST_CYCLES: Final = 3
 """Full cycles to be watched after a change of settings (NREL 5.3102.21)."""
 
 AS_TOLD_PA: Final = 0.06 * PA_PER_PSI
-"""Where a control is to be proved its dial is only a start, told to a tenth of a psi: set as told, it is as proposed."""
+"""Where a control is to be proved its dial is only a start, told to a tenth of a psi: set as told, it is as proposed.
+
+[Pa]
+"""
 
 
 class Bar(Enum):
