@@ -341,3 +341,21 @@ def test_the_installed_program_keeps_a_store_by_its_option(tmp_path: Path) -> No
     assert (done.returncode, done.stdout) == (CLEAR, "Added R. Fenn, who may write.\n")
     shown = subprocess.run([*command[:4], "show", "--store", place], capture_output=True, text=True, cwd=tmp_path)
     assert "R. Fenn: may write" in shown.stdout
+
+
+def test_a_store_on_a_server_is_named_by_its_url(terminal: Terminal, database: str) -> None:
+    at = ("--store", database)
+    assert terminal("store", "person", "R. Fenn", *at).code == CLEAR
+    assert terminal("visit", "new", LAUNDRY, "--sheet", "s.toml", *at).code == CLEAR
+    terminal.fill("s.toml", "as_left", jumpers="none", service="out of service", locked_out_by="R. Fenn")
+    entered = terminal("visit", "enter", "s.toml", *at)
+    assert "3 fields entered and on the disk." in entered.line
+    signed = terminal("visit", "sign", *at)
+    assert "LEFT OUT OF SERVICE." in signed.line
+    assert "A backup of the store stands in" in signed.line
+    verified = terminal("verify", *at)
+    assert verified.code == CLEAR
+    assert "VERIFIED" in verified.line
+    assert terminal("store", "export", "No. 1", "out.records", *at).code == CLEAR
+    assert terminal("visit", "show").code == CLEAR, "one's own store, a file, is another one"
+    assert terminal("store", "import", "out.records").code == NOT_JUDGED

@@ -20,7 +20,7 @@ from evenfire.delivery.records.container import Container, container_bytes
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.held import container_of, known_of
 from evenfire.delivery.records.record import SignedRecord, facts_of
-from evenfire.delivery.records.registers import boilers_of
+from evenfire.delivery.records.registers import add_boiler, add_site, boilers_of
 from evenfire.delivery.records.sealing import seal
 from evenfire.delivery.records.signed import heads_of, records_of, trip_results_of
 from evenfire.delivery.records.surveys import document_of
@@ -145,6 +145,20 @@ def test_a_plant_spelled_a_little_otherwise_is_the_same_plant(exchange: Exchange
     taken = take_in(exchange.there, exchange.hand_over())
     assert len(taken.new) == 1
     assert len(boilers_of(exchange.there)) == 1
+
+
+def test_a_boiler_that_is_called_otherwise_by_now_keeps_its_id_and_its_records(exchange: Exchange) -> None:
+    """The id that follows from a name is taken by a boiler that had that name once: the new one gets another id."""
+    exchange.here.signed()
+    named = boiler_of(exchange.here.store)
+    site = add_site(exchange.there, "Gull Quay Laundry")
+    add_boiler(exchange.there, site.id, "No. 1 east", boiler=named)
+    opened(exchange.there, exchange.folder)
+    ids = {each.name: each.id for each in boilers_of(exchange.there)}
+    assert ids["No. 1 east"] == named
+    assert ids["No. 1"] != named
+    assert len(take_in(exchange.there, exchange.hand_over()).new) == 1
+    assert [len(records_of(exchange.there, ids[name])) for name in ("No. 1 east", "No. 1")] == [1, 0]
 
 
 def test_another_boiler_of_the_same_name_is_never_mixed_with_this_one(exchange: Exchange) -> None:
