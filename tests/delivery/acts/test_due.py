@@ -102,13 +102,18 @@ def test_a_failed_test_is_due_before_all_else_until_one_passes(years: Years) -> 
     assert "FAILED high limit" in text
     assert "trips high" in text
     assert "Keep the boiler out of service until it is set or replaced and passes a test." in text
-    years.visit(date(2023, 11, 7), Trip((139.75, 139.75, 139.75), dial=133.0))
+    years.visit(date(2023, 11, 7), Trip((139.75, 139.75, 139.75)))  # its linkage was freed
     passed = row(due_list(years.store), Item.HIGH_LIMIT)
-    assert passed.urgency is Urgency.COMES_DUE
-    assert passed.asks[0].whose == Whose.DRIFT.value
-    # It went up by 7.4 psi in half a year: the 4.25 psi that are left of its band last 104 days at that pace.
-    assert passed.due is not None
-    assert date(2023, 11, 7) < passed.due <= date(2023, 11, 7) + timedelta(days=104)
+    assert (passed.failed, passed.urgency) == (None, Urgency.COMES_DUE)
+    assert passed.last is not None
+    assert passed.last.on == date(2023, 11, 7)
+
+
+def test_a_pass_against_a_wider_band_than_its_own_is_none(years: Years) -> None:
+    years.visit(FIRST, Trip(PASSES, within=20.0))
+    assert row(due_list(years.store), Item.HIGH_LIMIT).urgency is Urgency.NEVER_RECORDED
+    years.visit(date(2023, 4, 4), Trip((131.0, 131.0, 131.25), set_at=130.0))
+    assert row(due_list(years.store), Item.HIGH_LIMIT).urgency is Urgency.NEVER_RECORDED
 
 
 def test_a_test_that_shows_the_function_alone_is_no_pass_and_no_fail(years: Years) -> None:

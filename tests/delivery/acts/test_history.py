@@ -251,6 +251,17 @@ def test_a_control_without_a_serial_number_may_be_another_each_time(years: Years
     assert "its serial number in the survey" in history_text(history(years.store, BOILER), UnitSystem.US, 400)
 
 
+def test_a_test_against_another_pressure_counts_for_the_drift_and_not_as_a_pass(years: Years) -> None:
+    years.visit(FIRST, Trip(TRIPS[FIRST]))
+    years.visit(SECOND, Trip(TRIPS[SECOND], within=20.0))
+    found = control(years)
+    assert [each.is_other_aim for each in found.points] == [False, True]
+    assert isinstance(found.drift, Drift)
+    assert found.band == pytest.approx(4.0 * PA_PER_PSI), "twenty would never be left"
+    text = " ".join(history_text(history(years.store, BOILER), UnitSystem.US, 80).split())
+    assert "than it was to act at: no pass." in text
+
+
 def test_an_amendment_stands_beside_its_test_and_changes_nothing(years: Years) -> None:
     record = years.visit(FIRST, Trip(TRIPS[FIRST]), by=BEN)
     years.visit(SECOND, Trip(TRIPS[SECOND]))
@@ -279,7 +290,7 @@ def test_a_control_that_failed_stands_first_with_what_to_do(years: Years) -> Non
     assert "FAILED ITS LAST TEST" in text
     assert "Keep the boiler out of service until it is set or replaced and passes a test." in text
     # Adjusted and shown to act: the fail is past.
-    years.visit(SECOND, Trip((139.75, 139.75, 140.0), dial=136.0))
+    years.visit(SECOND, Trip((139.75, 139.75, 140.0), dial=None))
     assert control(years).stands is ControlStands.NOT_JUDGED
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from sqlalchemy import select
 
 from evenfire.delivery.acts.due_asks import asks_for, depends_on_mawp, in_order, today
-from evenfire.delivery.acts.history import FAILS, ITEM_OF_ROLE, PASSES, Known, controls_of, known_of, last_decided
+from evenfire.delivery.acts.history import FAILS, ITEM_OF_ROLE, Known, controls_of, is_pass, known_of, last_decided
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.instruments import ReferenceGauge, gauges_of
 from evenfire.delivery.records.registers import boilers_of, find_boiler
@@ -211,7 +211,7 @@ def _limit(item: Item, known: Known) -> Part:
     found = next((each for each in controls if each.stands is not ControlStands.GONE), None)
     if found is None:
         return Part(name="", last=None, failed=None, is_named_for_good=False)
-    passed = [each for each in found.points if each.verdict in PASSES and each.is_known]
+    passed = [each for each in found.points if is_pass(each)]
     last = passed[-1] if passed else None
     decided = last_decided(found.points)
     failed = decided if decided is not None and decided.verdict in FAILS else None

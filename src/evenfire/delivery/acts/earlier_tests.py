@@ -37,6 +37,8 @@ class EarlierTest:
     """[Pa gauge]"""
     band: float | None
     """[Pa]"""
+    is_other_aim: bool
+    """Made against another pressure, or a wider band, than the control was to act at"""
     trip: float | None
     """[Pa gauge]"""
     standard_uncertainty: float | None
@@ -113,6 +115,7 @@ def _test(record: str, row: Mapping[str, Plain], *, is_known: bool) -> EarlierTe
         readings=tuple(_finite(each) for each in shown if each),
         set_pressure=_number(row, "set_pa_gauge"),
         band=_number(row, "within_pa"),
+        is_other_aim=text_of(row, "other_aim") == "yes",
         trip=_number(row, "trip_pa_gauge"),
         standard_uncertainty=_number(row, "standard_uncertainty_pa"),
         expanded_uncertainty=_number(row, "expanded_uncertainty_pa"),

@@ -203,6 +203,7 @@ def _point(visit: RecordedVisit, test: EarlierTest, stretch: int, began: Began) 
         stretch=stretch,
         began=began,
         is_known=visit.is_known,
+        is_other_aim=test.is_other_aim,
         is_measured=_is_measured(test) and visit.is_known,
         amendments=visit.amendments,
     )
@@ -250,7 +251,8 @@ def _drift(role: Role, serial: str, measured: list[HistoryPoint], asked: Interva
     unnamed = () if serial else (f"boiler.controls.{role.value}.serial",)
     if not measured:
         return Missing((*unnamed, "history.first_test"))
-    found = drift_of(tuple(_past(each) for each in measured), measured[-1].band, asked)
+    bands = [each.band for each in measured if each.band is not None and not each.is_other_aim]
+    found = drift_of(tuple(_past(each) for each in measured), bands[-1] if bands else None, asked)
     if isinstance(found, Missing):
         return Missing((*unnamed, *found.keys))
     return Missing(unnamed) if unnamed else found
@@ -297,12 +299,17 @@ def _failed_with(points: tuple[HistoryPoint, ...]) -> str:
     return "" if last is None or last.verdict is None or last.verdict not in FAILS else last.verdict.value
 
 
+def is_pass(point: HistoryPoint) -> bool:
+    """Whether it was shown to act where it is to act, by somebody who is known here."""
+    return point.verdict in PASSES and point.is_known and not point.is_other_aim
+
+
 def last_decided(points: tuple[HistoryPoint, ...]) -> HistoryPoint | None:
     """The last test that came to anything; one that could not be judged, or showed the function alone, did not.
 
     A test that failed counts whoever signed it, one that passed only where the signer is known.
     """
     return next(
-        (each for each in reversed(points) if each.verdict in FAILS or (each.verdict in PASSES and each.is_known)),
+        (each for each in reversed(points) if each.verdict in FAILS or is_pass(each)),
         None,
     )

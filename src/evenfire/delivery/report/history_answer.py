@@ -52,6 +52,8 @@ class HistoryPoint:
     began: Began
     is_known: bool
     """Signed by a key that this store knows, and held here before it was withdrawn; from others nothing follows"""
+    is_other_aim: bool
+    """Made against another pressure, or a wider band, than it was to act at: passing that is no pass"""
     is_measured: bool
     """Whether it counts for the drift: known, a true rise with a trip point, its doubt, and where it should act"""
     amendments: tuple[AmendmentOfTest, ...]
@@ -101,6 +103,11 @@ class ControlHistory:
     """The first day on which it may act outside its band, at 95 %, where its drift can be gone by"""
     due_as_asked: date | None
     """The day that follows from it; nothing before a first test with a trip point"""
+
+    @property
+    def band(self) -> DiffPa | None:
+        """How far it may act from where it shall, by the last test that was made for that [Pa]."""
+        return next((each.band for each in reversed(self.points) if each.band and not each.is_other_aim), None)
 
     @property
     def measured(self) -> tuple[HistoryPoint, ...]:

@@ -84,6 +84,7 @@ def _point(point: HistoryPoint) -> dict[str, Json]:
         "expanded_uncertainty_pa": point.expanded_uncertainty,
         "stretch": point.stretch,
         "began": point.began.value,
+        "other_aim": point.is_other_aim,
         "counts_for_drift": point.is_measured,
         "amendments": [
             {
@@ -142,6 +143,7 @@ _TEST: Final = closed(
         "expanded_uncertainty_pa": _NUMBER_OR_NULL,
         "stretch": _COUNT,
         "began": {"enum": [each.value for each in Began]},
+        "other_aim": _FLAG,
         "counts_for_drift": _FLAG,
         "amendments": listed(closed({"record": _TEXT, "signer": _TEXT, "signed_at": _TEXT, "text": _TEXT})),
     }

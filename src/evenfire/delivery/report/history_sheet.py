@@ -59,12 +59,11 @@ def lay_out_history(history: History, system: UnitSystem) -> HistorySheet | None
 
 def _panel(control: ControlHistory, today: date) -> HistoryPanel:
     shown = [each for each in control.points if each.set_error is not None]
-    bands = [each.band for each in control.points if each.band is not None]
     is_fitted = control.stands is not ControlStands.GONE
     return HistoryPanel(
         label=printable(f"{phrases.name(control)}: {control.stands.value}"),
         tests=tuple(_test(each) for each in shown),
-        band=bands[-1] if bands else None,
+        band=control.band,
         line=_line(control, today),
         stretches=tuple(each.on for each in shown if each.began not in {Began.FIRST, Began.GOES_ON}),
         due=control.next_due if is_fitted else None,
@@ -75,7 +74,7 @@ def _test(point: HistoryPoint) -> PlottedTest:
     passed = {Verdict.PASSED, Verdict.SAFE_MAY_TRIP_LOW}
     mark = Mark.NOT_COUNTED
     if point.is_measured:
-        mark = Mark.PASSED if point.verdict in passed else Mark.FAILED
+        mark = Mark.PASSED if point.verdict in passed and not point.is_other_aim else Mark.FAILED
     error = point.set_error
     assert error is not None
     return PlottedTest(

@@ -93,7 +93,7 @@ def _drift(control: ControlHistory, page: Page) -> Iterator[tuple[str, str]]:
     between = f"{_signed(drift.a_year_lowest, page)} and {_signed(drift.a_year_highest, page)}"
     from_ = f"{len(measured)} tests{over}"
     yield "drift", f"{_signed(drift.a_year, page)} a year, 95 % between {between}, from {from_}.{shown}"
-    band = measured[-1].band
+    band = control.band
     width = "" if band is None else f"; its band is {_difference(band, page)} either way"
     yield "off by", f"{_signed(drift.last_error, page)} at the last test, by the line through all of them{width}."
     yield "leaves", _leaves(drift)
@@ -142,13 +142,20 @@ def _point(point: HistoryPoint, page: Page) -> str:
         parts.append(f"shall at {_pressure(point.set_pressure, page)}{off}")
     parts.append("dial not read" if point.dial is None else f"dial {_pressure(point.dial, page)}")
     verdict = "a verdict of a later evenfire" if point.verdict is None else point.verdict.value
-    why = "" if point.is_known else f" {words.UNKNOWN_SIGNER[0].upper()}{words.UNKNOWN_SIGNER[1:]}."
-    if point.is_known and not point.is_measured:
-        is_rise = point.method == Method.TRUE_RISE.value
-        reason = words.NO_TRIP_POINT if is_rise else point.method or words.NO_METHOD
-        why = f" {reason[0].upper()}{reason[1:]}: {words.NOT_COUNTED}."
+    why = _why_not(point)
     told = verdict.upper() if _is_bad(point) else verdict
     return f"{', '.join(parts)}: {told}. {point.signer}, record {point.record[:SHORT]}.{why}"
+
+
+def _why_not(point: HistoryPoint) -> str:
+    """Why a test counts for nothing, or for less; empty where it counts."""
+    if not point.is_known:
+        return f" {words.UNKNOWN_SIGNER[0].upper()}{words.UNKNOWN_SIGNER[1:]}."
+    if not point.is_measured:
+        is_rise = point.method == Method.TRUE_RISE.value
+        reason = words.NO_TRIP_POINT if is_rise else point.method or words.NO_METHOD
+        return f" {reason[0].upper()}{reason[1:]}: {words.NOT_COUNTED}."
+    return f" {words.OTHER_AIM}" if point.is_other_aim else ""
 
 
 def _is_bad(point: HistoryPoint) -> bool:

@@ -120,6 +120,7 @@ def _trip(trip: JudgedTrip, judged: JudgedVisit) -> dict[str, Content]:
         "at_the_stop": entry.at_the_stop or "",
         "set_pa_gauge": decimal_text(None if test is None else test.set_pressure),
         "within_pa": decimal_text(None if test is None else test.band),
+        "other_aim": _yes_no(trip.is_other_aim),
         "dial_pa_gauge": decimal_text(entry.dial),
         "abort": _abort(trip),
         "readings": [

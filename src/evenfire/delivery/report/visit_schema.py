@@ -85,6 +85,7 @@ _TRIP: Final = _object(
         "at_the_stop": _TEXT,
         "set_pa_gauge": _NUMBER_TEXT,
         "within_pa": _NUMBER_TEXT,
+        "other_aim": _YES_NO,
         "dial_pa_gauge": _NUMBER_TEXT,
         "abort": _ABORT,
         "readings": _array(_object({"shown_pa_gauge": _NUMBER_TEXT, "burner_off_s": _NUMBER_TEXT})),
