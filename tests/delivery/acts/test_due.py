@@ -17,17 +17,22 @@ from jsonschema import Draft202012Validator
 from evenfire.delivery.acts.due import due_list
 from evenfire.delivery.acts.due_asks import end_item, hand_items, interval_of, set_item
 from evenfire.delivery.acts.handing_on import export, take_in
+from evenfire.delivery.acts.history import history
 from evenfire.delivery.acts.people import enter_key, give_key
+from evenfire.delivery.acts.visiting import open_visit
+from evenfire.delivery.records import surveys
+from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.due_items import Every, set_due_item
 from evenfire.delivery.records.instruments import retire_gauge
-from evenfire.delivery.records.registers import add_boiler, add_site
+from evenfire.delivery.records.registers import add_boiler, add_site, find_person
 from evenfire.delivery.report.due_answer import DueList, DueRow, Told, Urgency
+from evenfire.delivery.report.due_ical import due_ical
 from evenfire.delivery.report.due_json import DUE_SCHEMA, due_json
 from evenfire.delivery.report.due_text import due_text, item_text
 from evenfire.errors import BadRequest
 from evenfire.judgement.trip_test.due import Interval
 from evenfire.judgement.trip_test.intervals import Item, Whose
-from tests.delivery.acts.on_visit import EXAMPLES
+from tests.delivery.acts.on_visit import EXAMPLES, QUILL
 from tests.delivery.acts.years import BEN, BOILER, GAUGE, SERIAL, Trip, Years, laundry, new_years
 
 PASSES = (139.5, 139.75, 139.5)
@@ -314,9 +319,39 @@ def test_without_a_survey_what_hangs_on_the_pressure_is_named_as_not_listed(year
     assert "NOT LISTED: low-water cutoff, safety valve by hand." in text
 
 
+def test_a_visit_that_is_not_signed_counts_for_nothing_and_is_told(years: Years) -> None:
+    years.today(FIRST)
+    opened = open_visit(years.store, find_person(years.store, QUILL), plant=None, boiler=BOILER).at.draft.id
+    found = due_list(years.store)
+    assert row(found, Item.HIGH_LIMIT).urgency is Urgency.NEVER_RECORDED
+    assert f"visit {opened[:8]} is open since 2023-03-07 and not signed" in as_one_line(due_text(found, 80))
+    Draft202012Validator(DUE_SCHEMA).validate(json.loads(due_json(found)))
+
+
+def test_a_record_that_cannot_be_read_is_told(tmp_path: Path) -> None:
+    # The frozen store of the first layout holds a visit whose trip test has no day.
+    frozen = Path(__file__).parents[2] / "records" / "v1" / "no-1.records.json"
+    with new_years(tmp_path).store as store:
+        assert take_in(store, frozen).is_taken
+        found = due_list(store)
+        (unread,) = found.unread
+        assert f"record {unread.record[:8]} holds a trip test that cannot be read" in as_one_line(due_text(found, 80))
+        Draft202012Validator(DUE_SCHEMA).validate(json.loads(due_json(found)))
+        assert history(store, BOILER).unread == (unread.record,)
+
+
 def test_a_boiler_left_out_of_service_is_told(years: Years) -> None:
     years.visit(FIRST, Trip(PASSES))
     assert f"{BOILER} was left out of service on 2023-03-07" in as_one_line(due_text(due_list(years.store), 80))
+
+
+def test_a_list_is_made_on_a_file_and_on_a_server(store: Store) -> None:
+    surveys.take(store, laundry().encode(), "laundry.toml")
+    set_item(store, BOILER, "combustion", every="6 months", whose=Whose.INSURER, last=date(2020, 2, 29))
+    found = due_list(store)
+    assert row(found, Item.COMBUSTION).due == date(2020, 8, 29)
+    assert found.changed_at.tzinfo is not None
+    assert due_ical(found).count(b"BEGIN:VEVENT") == len(found.rows) > 20
 
 
 def test_an_empty_store_says_what_to_do(tmp_path: Path) -> None:

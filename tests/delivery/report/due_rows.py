@@ -85,5 +85,7 @@ def due_of(*rows: DueRow) -> DueList:
         later=0,
         not_listed=(),
         not_counted=(),
+        unread=(),
+        open_visits=(),
         out_of_service=(),
     )

@@ -10,6 +10,7 @@ from sqlalchemy import select
 from evenfire.delivery.acts.due_asks import asks_for, depends_on_mawp, in_order, today
 from evenfire.delivery.acts.history import FAILS, ITEM_OF_ROLE, Known, controls_of, is_pass, known_of, last_decided
 from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.drafts import DraftKind, drafts_of
 from evenfire.delivery.records.instruments import ReferenceGauge, gauges_of
 from evenfire.delivery.records.registers import boilers_of, find_boiler
 from evenfire.delivery.records.tables import store as store_table
@@ -21,8 +22,10 @@ from evenfire.delivery.report.due_answer import (
     HandItem,
     NotCounted,
     NotListed,
+    OpenVisit,
     OutOfService,
     Told,
+    Unread,
     Urgency,
 )
 from evenfire.delivery.report.history_answer import ControlStands
@@ -127,6 +130,10 @@ def due_list(store: Store, boiler: str | None = None, until: date | None = None,
         later=len(rows) - len(kept),
         not_listed=tuple(_not_listed(each) for each in known if each.without_survey),
         not_counted=tuple(_not_counted(each) for each in known if any(not visit.is_known for visit in each.visits)),
+        unread=tuple(
+            Unread(boiler=of.boiler, record=each.record) for of in known for each in of.visits if each.is_unread
+        ),
+        open_visits=_open_visits(store, known),
         out_of_service=tuple(each for each in map(_out_of_service, known) if each is not None),
     )
 
@@ -316,6 +323,15 @@ def _not_listed(known: Known) -> NotListed:
 
 def _not_counted(known: Known) -> NotCounted:
     return NotCounted(boiler=known.boiler, visits=sum(not each.is_known for each in known.visits))
+
+
+def _open_visits(store: Store, known: list[Known]) -> tuple[OpenVisit, ...]:
+    boilers = {each.boiler.id: each.boiler for each in known}
+    return tuple(
+        OpenVisit(boiler=boilers[each.boiler], visit=each.id, since=each.opened_at.date())
+        for each in drafts_of(store, kind=DraftKind.VISIT)
+        if each.is_open and each.boiler in boilers
+    )
 
 
 def _out_of_service(known: Known) -> OutOfService | None:

@@ -115,6 +115,23 @@ class NotCounted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """A record with a trip test that cannot be read."""
+
+    boiler: KeptBoiler
+    record: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenVisit:
+    """A visit that nobody signed yet: what was done on it counts for nothing."""
+
+    boiler: KeptBoiler
+    visit: str
+    since: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OutOfService:
     """A boiler that was left out of service on its last signed visit."""
 
@@ -138,6 +155,8 @@ class DueList:
     """How many more come due after ``until``"""
     not_listed: tuple[NotListed, ...]
     not_counted: tuple[NotCounted, ...]
+    unread: tuple[Unread, ...]
+    open_visits: tuple[OpenVisit, ...]
     out_of_service: tuple[OutOfService, ...]
 
     def of(self, *urgencies: Urgency) -> tuple[DueRow, ...]:

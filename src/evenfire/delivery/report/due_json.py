@@ -28,6 +28,10 @@ def due_json(due: DueList) -> str:
             for each in due.not_listed
         ],
         "signed_by_unknown_keys": [{"boiler": each.boiler.id, "visits": each.visits} for each in due.not_counted],
+        "unread_records": [{"boiler": each.boiler.id, "record": each.record} for each in due.unread],
+        "open_visits": [
+            {"boiler": each.boiler.id, "visit": each.visit, "since": each.since.isoformat()} for each in due.open_visits
+        ],
         "out_of_service": [{"boiler": each.boiler.id, "since": each.since.isoformat()} for each in due.out_of_service],
         "cautions": list(CAUTIONS),
     }
@@ -153,6 +157,8 @@ DUE_SCHEMA: Final[dict[str, Json]] = {
             "later": _COUNT,
             "not_listed": listed(closed({"boiler": _TEXT, "why": _TEXT, "items": listed(_TEXT)})),
             "signed_by_unknown_keys": listed(closed({"boiler": _TEXT, "visits": _COUNT})),
+            "unread_records": listed(closed({"boiler": _TEXT, "record": _TEXT})),
+            "open_visits": listed(closed({"boiler": _TEXT, "visit": _TEXT, "since": _DAY})),
             "out_of_service": listed(closed({"boiler": _TEXT, "since": _DAY})),
             "cautions": {"type": "array", "items": _TEXT, "minItems": 1},
         }

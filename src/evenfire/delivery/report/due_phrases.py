@@ -70,6 +70,16 @@ def to_be_known(due: DueList) -> Iterator[str]:
             f"{left.boiler.site.name}/{left.boiler.name} was left out of service on {left.since}: what is due is due "
             "before it goes back."
         )
+    for unsigned in due.open_visits:
+        yield (
+            f"{unsigned.boiler.site.name}/{unsigned.boiler.name}: visit {unsigned.visit[:SHORT]} is open since "
+            f"{unsigned.since} and not signed; what was done on it counts once it is: evenfire visit sign."
+        )
+    for unread in due.unread:
+        yield (
+            f"{unread.boiler.site.name}/{unread.boiler.name}: record {unread.record[:SHORT]} holds a trip test that "
+            "cannot be read; it is not counted."
+        )
     for unknown in due.not_listed:
         items = ", ".join(each.value for each in unknown.items)
         yield (
