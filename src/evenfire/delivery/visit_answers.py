@@ -44,6 +44,8 @@ class AtVisit:
     visit: Visit
     people: dict[str, str]
     """Names of those who typed, by their ids"""
+    newer: SurveyRevision | None = None
+    """The newest survey of the boiler, where that is another one than this visit stands on"""
 
     @property
     def surveyed(self) -> Boiler:

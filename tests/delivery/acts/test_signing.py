@@ -47,6 +47,7 @@ REASONS: Mapping[Bar, Mapping[str, str]] = {
     Bar.LOCK_NOT_TOLD: OUT,
     Bar.NO_CONSENT: {"call.consent": ""},
     Bar.NOBODY_AT_THE_STOP: {"trip.2.at_the_stop": ""},
+    Bar.GIVEN_UP: {"call.given_up": "wrong boiler"},
 }
 """What has to be typed otherwise for each reason; two values need two sheets."""
 

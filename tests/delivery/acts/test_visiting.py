@@ -11,8 +11,10 @@ from PIL import Image
 
 from evenfire.delivery.acts import visiting
 from evenfire.delivery.acts.judging_visit import judged
+from evenfire.delivery.records import surveys
 from evenfire.delivery.records.attachments import content_of
 from evenfire.delivery.records.registers import find_person
+from evenfire.delivery.report.store_text import store_text
 from evenfire.delivery.report.visit_text import entered_text, opened_text, visit_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import AtVisit
@@ -260,3 +262,23 @@ def test_the_lock_before_the_first_move_and_what_to_watch_reach_the_sheet_under_
         call.enter_text(sheet.replace('done_at = ""', 'done_at = "2026-11-25 11:00"', 1))
         assert call.judged().at.visit.moves[0].done_at is not None
         assert 0 not in [row for each in call.judged().flags if each.flag is Flag.MOVE_NOT_TICKED for row in each.rows]
+
+
+def test_a_visit_that_was_given_up_is_listed_no_more_and_goes_on_when_that_is_taken_back(call: Call) -> None:
+    other = call.again()
+    call.enter({"call.given_up": "opened at the wrong boiler"})
+    assert visiting.at_visit(call.store, None).draft.id == other.visit
+    assert "1 visit open" in store_text(call.store, 80)
+    told = visit_text(call.judged(), UnitSystem.US, 80)
+    assert "GIVEN UP: opened at the wrong boiler" in told
+    call.enter({"call.given_up": ""})
+    assert {at.draft.id for at in visiting.open_visits(call.store)} == {call.visit, other.visit}
+    assert "GIVEN UP" not in visit_text(call.judged(), UnitSystem.US, 80)
+
+
+def test_a_survey_taken_after_a_visit_was_opened_is_told_on_it(call: Call) -> None:
+    assert "NEWER SURVEY" not in visit_text(call.judged(), UnitSystem.US, 80)
+    taken = surveys.take(call.store, LAUNDRY.replace("turndown = 4", "turndown = 5").encode(), "laundry.toml")
+    told = as_one_line(visit_text(call.judged(), UnitSystem.US, 80))
+    assert f"A NEWER SURVEY of this boiler ({taken.revision.sha256[:12]}) was taken since." in told
+    assert call.judged().at.surveyed.burners[0].turndown == 4, "the visit stands on the one it was opened with"

@@ -146,6 +146,7 @@ def test_out_of_service_needs_the_name_of_who_locked_it_out() -> None:
         ({"as_left__low_fire_hold": ""}, Bar.NOT_READ_AS_LEFT),
         ({"call__consent": ""}, Bar.NO_CONSENT),
         ({"trip__1__at_the_stop": ""}, Bar.NOBODY_AT_THE_STOP),
+        ({"call__given_up": "wrong boiler"}, Bar.GIVEN_UP),
         ({"note__1__text": "ok", "as_found__high_limit": "140"}, Bar.UNREADABLE),
     ],
 )

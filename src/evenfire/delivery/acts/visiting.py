@@ -18,7 +18,7 @@ from evenfire.delivery.intake.toml_text import parsed
 from evenfire.delivery.intake.visit_sheet import FilledSheet, Typist, entries_of, entry_of, read_sheet
 from evenfire.delivery.records import attachments, drafts, entries, registers, surveys
 from evenfire.delivery.records.database import Store
-from evenfire.delivery.records.drafts import DraftKind, KeptDraft
+from evenfire.delivery.records.drafts import DraftKind
 from evenfire.delivery.records.entries import Recorded
 from evenfire.delivery.records.registers import KeptBoiler, May, Person
 from evenfire.delivery.records.surveys import SurveyRevision
@@ -99,7 +99,9 @@ def at_visit(store: Store, visit: str | None) -> AtVisit:
     BadRequest
         There is none, or several might be meant.
     """
-    draft = drafts.draft_of(store, visit) if visit is not None else _only_open(store)
+    if visit is None:
+        return _only_open(store)
+    draft = drafts.draft_of(store, visit)
     if draft.kind is not DraftKind.VISIT:
         raise BadRequest(f"{draft.id} is a survey draft, no visit.")
     boiler = _kept(store, draft.boiler)
@@ -114,13 +116,15 @@ def at_visit(store: Store, visit: str | None) -> AtVisit:
         entries=typed_in,
         visit=folded_visit,
         people={each.id: each.name for each in registers.people_of(store)},
+        newer=_newer(store, survey, draft.boiler),
     )
 
 
 def open_visits(store: Store) -> tuple[AtVisit, ...]:
-    """Every visit that is not signed, newest first."""
+    """Every visit that is neither signed nor given up, newest first."""
     found = drafts.drafts_of(store, kind=DraftKind.VISIT)
-    return tuple(at_visit(store, each.id) for each in found if each.is_open)
+    opened = (at_visit(store, each.id) for each in found if each.is_open)
+    return tuple(each for each in opened if not each.visit.given_up)
 
 
 def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> PlantFile:
@@ -300,10 +304,16 @@ def _kept(store: Store, boiler: str) -> KeptBoiler:
     return next(each for each in registers.boilers_of(store) if each.id == boiler)
 
 
-def _only_open(store: Store) -> KeptDraft:
-    found = [each for each in drafts.drafts_of(store, kind=DraftKind.VISIT) if each.is_open]
+def _newer(store: Store, survey: SurveyRevision, boiler: str) -> SurveyRevision | None:
+    """The newest survey of a boiler, where that is another one."""
+    held = surveys.surveys_of(store, boiler)
+    return held[-1] if held and held[-1].sha256 != survey.sha256 else None
+
+
+def _only_open(store: Store) -> AtVisit:
+    found = open_visits(store)
     if len(found) == 1:
         return found[0]
     if not found:
         raise BadRequest("No visit is open. Open one: evenfire visit new PLANT.")
-    raise BadRequest(f"{len(found)} visits are open. Name one: {', '.join(each.id[:8] for each in found)}.")
+    raise BadRequest(f"{len(found)} visits are open. Name one: {', '.join(each.draft.id[:8] for each in found)}.")

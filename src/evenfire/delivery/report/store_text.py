@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from evenfire.delivery.records.backup import BackupDone
 from evenfire.delivery.records.database import Store
-from evenfire.delivery.records.drafts import DraftKind, drafts_of
+from evenfire.delivery.records.drafts import DraftKind, KeptDraft, drafts_of
+from evenfire.delivery.records.entries import entries_of
 from evenfire.delivery.records.instruments import ReferenceGauge, gauges_of
 from evenfire.delivery.records.key_register import KeptKey, keys_of
 from evenfire.delivery.records.keys import grouped
@@ -16,6 +17,7 @@ from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.verify_text import verify_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import HandedOn, TakenIn
+from evenfire.delivery.visits.folding import folded
 
 MOST_DIFFERENCES = 40
 """Shown of two surveys."""
@@ -118,12 +120,16 @@ def imported_text(done: TakenIn, width: int) -> str:
 
 
 def _boilers(store: Store) -> Iterator[str]:
-    opened = [each.boiler for each in drafts_of(store, kind=DraftKind.VISIT) if each.is_open]
+    opened = [each.boiler for each in drafts_of(store, kind=DraftKind.VISIT) if each.is_open and _goes_on(store, each)]
     for boiler in boilers_of(store):
         signed = len(records_of(store, boiler.id))
         waiting = opened.count(boiler.id)
         visits = f", {waiting} {'visit' if waiting == 1 else 'visits'} open" if waiting else ""
         yield f"{boiler.site.name}/{boiler.name}: {signed} signed {'record' if signed == 1 else 'records'}{visits}"
+
+
+def _goes_on(store: Store, visit: KeptDraft) -> bool:
+    return folded(entries_of(store, visit.id)).text("call.given_up") is None
 
 
 def _people(store: Store) -> Iterator[str]:

@@ -34,7 +34,9 @@ from evenfire.delivery.words.visits import (
     DIAL_NAMES,
     DO_NEXT,
     GAUGE_NOT_KNOWN,
+    GIVEN_UP,
     JUDGED_ANEW,
+    NEWER_SURVEY,
     NOTHING_ENTERED,
     say_bar,
     say_flag,
@@ -145,6 +147,7 @@ def visit_text(judged: JudgedVisit, system: UnitSystem, width: int) -> str:
         [
             page.title(who(judged.at.plant_file, judged.at.surveyed)),
             page.paragraph(_opened(judged.at)),
+            *(page.paragraph(line) for line in _beside(judged)),
             _bars(judged, page),
             _headed("What its head will say", [page.item(say_flag(each)) for each in judged.flags], page),
             _headed("Dials", list(_dials(judged, page)), page),
@@ -220,6 +223,13 @@ def _opened(at: AtVisit) -> str:
         f"Visit {at.draft.id[:SHORT]}, opened {at.draft.opened_at:%Y-%m-%d %H:%M} UTC by {by}. Survey "
         f"{at.survey.sha256[:12]}.{state}"
     )
+
+
+def _beside(judged: JudgedVisit) -> Iterator[str]:
+    if judged.at.visit.given_up:
+        yield GIVEN_UP.format(why=judged.at.visit.given_up)
+    if judged.at.newer is not None and judged.at.draft.is_open:
+        yield NEWER_SURVEY.format(sha256=judged.at.newer.sha256[:12])
 
 
 def _bars(judged: JudgedVisit, page: Page) -> str:

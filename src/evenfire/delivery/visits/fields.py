@@ -77,6 +77,7 @@ ONCE: Final[dict[str, dict[str, Kind]]] = {
         "reason": Holds.TEXT,
         "consent": Holds.TEXT,
         "arrived": Holds.MOMENT,
+        "given_up": Holds.TEXT,
     },
     "as_found": {
         **DIALS,

@@ -42,6 +42,7 @@ class Bar(Enum):
     LOCK_NOT_TOLD = "nobody says who locked it out"
     NO_CONSENT = "tested without consent"
     NOBODY_AT_THE_STOP = "nobody at the stop"
+    GIVEN_UP = "given up"
 
 
 class Flag(Enum):
@@ -198,6 +199,8 @@ def _untold(visit: Visit, boiler: Boiler) -> Iterator[Barred]:
         yield Barred(bar=Bar.NOT_READ_AS_LEFT, paths=lacking)
     if (visit.trips or visit.devices) and not visit.consent:
         yield Barred(bar=Bar.NO_CONSENT, paths=("call.consent",))
+    if visit.given_up:
+        yield Barred(bar=Bar.GIVEN_UP, paths=("call.given_up",))
     alone = tuple(each.row for each in visit.trips if not each.at_the_stop)
     if alone:
         yield Barred(bar=Bar.NOBODY_AT_THE_STOP, rows=alone)

@@ -146,6 +146,8 @@ class Visit:
     consent: str | None
     """Who agreed for the plant to tests"""
     arrived: datetime | None
+    given_up: str | None
+    """Why it is given up; it is not signed then, and goes on when that is taken back"""
     as_found: AsFound
     proposed: Proposed | None
     as_left: Settings
@@ -179,6 +181,7 @@ def visit_of(opening: Opening, entries: tuple[Entry, ...]) -> Visit:
         reason=draft.text("call.reason"),
         consent=draft.text("call.consent"),
         arrived=_moment(draft, "call.arrived"),
+        given_up=draft.text("call.given_up"),
         as_found=_as_found(draft),
         proposed=_proposed(draft),
         as_left=_settings(draft, "as_left", frozenset()),

@@ -26,6 +26,7 @@ FIELDS: Final = {
     "call.reason": "Why you were called.",
     "call.consent": "Who agreed for the plant to tests, by name. No test without it.",
     "call.arrived": "Day and time, 2026-11-25 10:42.",
+    "call.given_up": "Only when this visit is given up unsigned: why. Empty it, and it goes on.",
     "operating_limit": "Main dial of the operating limit.",
     "operating_limit_differential": "Its differential.",
     "high_limit": "Dial of the high limit.",
@@ -112,6 +113,7 @@ BARS: Final = {
     Bar.SERVICE_NOT_TOLD: "Nobody says how the boiler is left: in service, or out of service.",
     Bar.LOCK_NOT_TOLD: "It is left out of service, and nobody says who locked it out.",
     Bar.NO_CONSENT: "Safety devices were tested, and nobody of the plant is named who agreed to it.",
+    Bar.GIVEN_UP: "This visit was given up. To go on with it, empty call.given_up on its sheet.",
     Bar.NOBODY_AT_THE_STOP: "Trip test {rows} does not say who stood at the stop.",
 }
 """What stands against signing."""
@@ -178,6 +180,11 @@ GAUGE_NOT_KNOWN: Final = (
     "store gauge {gauge}, evenfire store calibration {gauge}. Or correct the serial number."
 )
 
+NEWER_SURVEY: Final = (
+    "A NEWER SURVEY of this boiler ({sha256}) was taken since. This visit stands on the one with which it was opened; "
+    "to judge by the newer one, open another visit and give this one up (call.given_up on its sheet)."
+)
+GIVEN_UP: Final = "GIVEN UP: {why}"
 JUDGED_ANEW: Final = (
     "Signed as record {record}, and what was signed stands there. Here it is judged anew, with the rules and gauges of "
     "today."
