@@ -262,6 +262,15 @@ def test_a_test_against_another_pressure_counts_for_the_drift_and_not_as_a_pass(
     assert "than it was to act at: no pass." in text
 
 
+def test_what_a_control_was_proved_at_is_its_aim_at_the_next_test_wherever_its_dial_stands(years: Years) -> None:
+    # Proved at 140 psi; its dial had to be turned to 137 psi for that, and nothing is proposed on the visits after.
+    years.visit(FIRST, Trip(TRIPS[FIRST]))
+    years.visit(SECOND, Trip((140.0, 140.0, 140.25), dial=137.0))
+    years.visit(THIRD, Trip((140.0, 140.25, 140.25), dial=137.0, within=5.5))
+    years.visit(FOURTH, Trip((138.0, 138.25, 138.25), dial=137.0, set_at=138.5))
+    assert [each.is_other_aim for each in control(years).points] == [False, False, True, True]
+
+
 def test_an_amendment_stands_beside_its_test_and_changes_nothing(years: Years) -> None:
     record = years.visit(FIRST, Trip(TRIPS[FIRST]), by=BEN)
     years.visit(SECOND, Trip(TRIPS[SECOND]))

@@ -1,6 +1,6 @@
 """Trip points against time: how each control of a boiler has wandered, and when it is to be tested again."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -38,6 +38,8 @@ FAILS = frozenset(
     }
 )
 """After these a control is to be adjusted, or tested with a better gauge, and tested again."""
+SHARE_OF_ROUNDING = 0.2
+"""Of the band: who copies a pressure that was rounded for reading tests against the same, as on a visit [1]."""
 WITHOUT_SURVEY = "the store holds no survey of it"
 
 
@@ -141,12 +143,32 @@ class _SeenControl:
     @property
     def points(self) -> tuple[HistoryPoint, ...]:
         stretches = stretches_of(tuple(self.looks))
-        return tuple(_point(*test, *stretch) for test, stretch in zip(self.tests, stretches, strict=True))
+        points = [_point(*test, *stretch) for test, stretch in zip(self.tests, stretches, strict=True)]
+        return tuple(_aimed_as_before(points))
 
     def is_moved_after(self, points: tuple[HistoryPoint, ...]) -> bool:
         """Whether its dial was seen elsewhere after the last test that counts."""
         counted = [place for place, point in enumerate(points) if point.is_measured]
         return bool(counted) and moved_since(tuple(self.looks), counted[-1])
+
+
+def _aimed_as_before(points: Iterable[HistoryPoint]) -> Iterator[HistoryPoint]:
+    """The dial of a control that was proved is only a start: what it was proved at is an aim for the next test as well.
+
+    A visit that proposes nothing can only compare with the dial, and calls such a test one with another aim.
+    """
+    proved: HistoryPoint | None = None
+    for point in points:
+        kept = replace(point, is_other_aim=False) if proved is not None and _is_same_aim(proved, point) else point
+        proved = kept if is_pass(kept) else proved
+        yield kept
+
+
+def _is_same_aim(proved: HistoryPoint, point: HistoryPoint) -> bool:
+    if proved.set_pressure is None or proved.band is None or point.set_pressure is None or point.band is None:
+        return False
+    hair = SHARE_OF_ROUNDING * proved.band
+    return abs(point.set_pressure - proved.set_pressure) <= hair and point.band <= proved.band + hair
 
 
 def _seen(known: Known, role: Role) -> dict[str, _SeenControl]:
