@@ -25,7 +25,7 @@ from evenfire.delivery.visit_answers import (
     SettledVisit,
     SignedVisit,
 )
-from evenfire.delivery.visits.fields import DIALS, number
+from evenfire.delivery.visits.fields import DIALS
 from evenfire.delivery.visits.standing import dials_that_differ
 from evenfire.delivery.words.cautions import CAUTIONS
 from evenfire.delivery.words.moves import NOT_ACROSS
@@ -46,7 +46,6 @@ from evenfire.judgement.proofs.result import Proof, Verdict
 from evenfire.judgement.proofs.weighing import worst_first
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
-from evenfire.si import Dimension, Quantity
 
 NOTHING = "-"
 SHORT = 8
@@ -250,7 +249,7 @@ def _dials(judged: JudgedVisit, page: Page) -> Iterator[str]:
         (
             DIAL_NAMES[dial],
             fold.text(f"as_found.{dial}") or NOTHING,
-            _proposed(judged, dial, page),
+            _proposed(judged, dial),
             fold.text(f"as_left.{dial}") or NOTHING,
             dial,
         )
@@ -267,15 +266,24 @@ def _dials(judged: JudgedVisit, page: Page) -> Iterator[str]:
         yield f"{name:<{widest}}  {found:>10}  {proposed:>10}  {left:>10}{flag}".rstrip()
 
 
-def _proposed(judged: JudgedVisit, dial: str, page: Page) -> str:
+def _proposed(judged: JudgedVisit, dial: str) -> str:
     """The dial of a control that is to be proved is only a start, and told no finer than it can be turned to."""
     entry = judged.at.fold.entry(f"proposed.{dial}")
     proposed = judged.at.visit.proposed
     if entry is None or entry.si is None or proposed is None:
         return NOTHING
     if dial in {role.value for role in proposed.settings.proved}:
-        return f"~{page.show(Quantity(number(entry.si), Dimension.GAUGE_PRESSURE))}"
+        return f"~{_as_fine_as_a_dial(entry.text)}"
     return entry.text
+
+
+def _as_fine_as_a_dial(text: str) -> str:
+    """In the unit of its own scale, as the entry is."""
+    value, _, unit = text.partition(" ")
+    if not value.replace(".", "", 1).isdigit():
+        return text
+    rounded = f"{float(value):.4g}" if float(value) < 1000.0 else f"{float(value):.0f}"
+    return f"{rounded} {unit}"
 
 
 def _stops(judged: JudgedVisit) -> list[Finding]:
