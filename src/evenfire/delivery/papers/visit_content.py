@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from evenfire.delivery.papers.content import (
     AmendmentLine,
@@ -15,7 +16,7 @@ from evenfire.delivery.papers.content import (
     VisitContent,
 )
 from evenfire.delivery.papers.shared_parts import code_of, signed_by
-from evenfire.delivery.papers.visit_body import Body, day_of_body, table_of, texts_of
+from evenfire.delivery.papers.visit_body import LENGTH_OF_A_DAY, Body, day_of_body, table_of, texts_of
 from evenfire.delivery.papers.visit_entries import fold_of
 from evenfire.delivery.papers.visit_settings import dials_of, moves_of, not_proved_of, proofs_of
 from evenfire.delivery.papers.visit_tests import device_lines, trip_lines
@@ -121,9 +122,17 @@ def _head(paper: VisitPaper) -> Head:
         plate=paper.plate,
         state=_state(paper),
         notices=notices,
-        day=day_of_body(paper.body),
+        day=_day(paper),
         made_from=paper.made_from,
     )
+
+
+def _day(paper: VisitPaper) -> date | None:
+    """The day of the visit, or where its body tells none, that of the signature."""
+    day = day_of_body(paper.body)
+    if day is not None or paper.sealed is None:
+        return day
+    return date.fromisoformat(paper.sealed.part.signed_at[:LENGTH_OF_A_DAY])
 
 
 def _state(paper: VisitPaper) -> str:
@@ -131,10 +140,7 @@ def _state(paper: VisitPaper) -> str:
         is_open = any(each.bar is Bar.TEMPORARY_CHANGE_OPEN for each in paper.bars)
         return words.CHANGE_OPEN if is_open else words.NOT_SIGNED
     is_out = text_of(paper.body, "service") == Service.OUT_OF_SERVICE.value
-    day = day_of_body(paper.body)
-    state = (words.SIGNED_OUT if is_out else words.SIGNED).format(
-        day=paper.sealed.part.signed_at[:10] if day is None else day.isoformat()
-    )
+    state = (words.SIGNED_OUT if is_out else words.SIGNED).format(day=_day(paper))
     if paper.sealed.amendments:
         state = words.AND_AMENDED.format(state=state)
     return state if paper.sealed.is_known else words.AND_UNKNOWN.format(state=state)

@@ -35,7 +35,7 @@ _LEFT_ELSEWHERE: Final = re.compile(r"as_left\.([a-z_]+)")
 
 
 def dials_of(body: Body, page: Page) -> Iterator[DialLine]:
-    """Every dial that any of the three sets reads; one that its visit says was left elsewhere than proposed is marked."""
+    """Every dial that any of the three sets reads; marked where the visit says that it was left elsewhere."""
     settings, elsewhere = table_of(body, "settings"), _left_elsewhere(body)
     for dial in DIALS:
         cells = [table_of(table_of(settings, name), dial) for name in SETS]
@@ -63,7 +63,11 @@ def moves_of(body: Body) -> Iterator[DoneLine]:
     for number, row in zip(numbers if len(numbers) == len(rows) else range(1, len(rows) + 1), rows, strict=True):
         done = text_of(row, "done_at")
         by = words.WHO_AND_WHEN.format(who=text_of(row, "done_by") or words.WHO_NOT_TOLD, when=done)
-        yield DoneLine(number=str(number), what=text_of(row, "words"), done=bool(done), by=by if done else "")
+        told = text_of(row, "words")
+        if done:
+            # What is to be watched while a dial is turned is of no use once it stands.
+            told = f"{told.split('. ')[0].rstrip('.')}."
+        yield DoneLine(number=str(number), what=told, done=bool(done), by=by if done else "")
 
 
 def proofs_of(body: Body, page: Page) -> Iterator[ProofPart]:
