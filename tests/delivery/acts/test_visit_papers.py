@@ -149,7 +149,8 @@ def test_what_another_version_judged_otherwise_is_told_at_the_head(ready: Call) 
     signed_by_another_version(ready, otherwise)
     (told,) = [each for each in sheet(ready).head.notices if "Judged otherwise" in each]
     assert f"by evenfire {ENGINE}" in told
-    assert "Pick-up was fails, is holds" in told
+    assert "Pick-up: Then fails, now holds" in told
+    assert "? Then not asked, now clear" in told
 
 
 def test_an_amended_visit_says_so_on_sheet_and_card(ready: Call) -> None:

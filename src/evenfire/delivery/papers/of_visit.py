@@ -79,7 +79,7 @@ class OfVisit:
         for each in proofs:
             name = each.scenario.value
             if was.get(name) != _verdict(each):
-                yield _difference(SCENARIOS[named[name]].title, was.get(name), _verdict(each))
+                yield _difference(f"{SCENARIOS[named[name]].title}:", was.get(name), _verdict(each))
 
 
 def _rule(row: Body) -> tuple[str, str, str]:

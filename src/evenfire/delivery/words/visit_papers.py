@@ -140,5 +140,5 @@ NO_SETTINGS: Final = (
     "report shows what was signed: evenfire visit report."
 )
 DIFFERS: Final = "Judged otherwise now than when it was signed (by {then}): {what}."
-DIFFERENCE: Final = "{what} was {then}, is {now}"
+DIFFERENCE: Final = "{what} Then {then}, now {now}"
 NOT_ASKED: Final = "not asked"
