@@ -195,6 +195,16 @@ def test_before_anything_is_left_the_sheet_is_of_what_is_proposed_with_its_moves
     assert "From the settings as found to those proposed" in text
 
 
+def test_what_is_proposed_is_told_with_the_tolerance_that_was_asked_for_whatever_was_proved_since(
+    ready: Call, tmp_path: Path
+) -> None:
+    output = tmp_path / "sheet.pdf"
+    written(write_visit_sheet(ready.store, ready.visit, output, PaperAsked(settings=SettingsSet.PROPOSED)))
+    text = text_of(output.read_bytes())
+    # The survey of the laundry has both limits proved to within half a psi.
+    assert text.count("within 0.5 psi, proved") == 2
+
+
 @pytest.mark.parametrize("why", UNFIT)
 def test_nobody_is_told_to_run_a_boiler_that_was_left_unfit(ready: Call, tmp_path: Path, why: str) -> None:
     ready.enter({**READY, **UNFIT[why]})

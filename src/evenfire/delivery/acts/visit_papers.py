@@ -31,7 +31,6 @@ from evenfire.delivery.report.page import Page
 from evenfire.delivery.visit_answers import AtVisit
 from evenfire.delivery.visits.standing import Bar, Flag
 from evenfire.delivery.visits.visit import Visit
-from evenfire.delivery.words import papers as paper_words
 from evenfire.delivery.words import visit_papers as words
 from evenfire.delivery.words.visits import say_bar
 from evenfire.errors import BadRequest
@@ -62,6 +61,9 @@ class VisitSettings:
     """The settings of one visit as a plant file, and what the visit says of them."""
 
     plant_file: PlantFile
+    """With the settings as left, where any were read"""
+    as_surveyed: PlantFile
+    """Without them, and with the tolerances that the survey asks for: what is proposed is proposed for these"""
     boiler: str
     of_visit: OfVisit
 
@@ -81,9 +83,9 @@ def write_visit_sheet(
         return found
     which = _which(found, asked)
     if which is SettingsSet.AS_LEFT and found.of_visit.stops:
-        return _refused(found, "settings sheet", paper_words.OR_A_RECORD)
+        return _refused(found, "settings sheet", words.OR_A_RECORD)
     own = replace(asked, boiler=found.boiler, settings=which)
-    return written_sheet(sheet_of(found.plant_file, own, watch, found.of_visit), output, own)
+    return written_sheet(sheet_of(_file_of(found, which), own, watch, found.of_visit), output, own)
 
 
 def write_visit_card(
@@ -101,8 +103,9 @@ def write_visit_card(
         return found
     if found.of_visit.stops:
         return _refused(found, "operator card", "")
-    own = replace(asked, boiler=found.boiler, settings=_which(found, asked))
-    return written_card(card_of(found.plant_file, own, watch, found.of_visit), output, own)
+    which = _which(found, asked)
+    own = replace(asked, boiler=found.boiler, settings=which)
+    return written_card(card_of(_file_of(found, which), own, watch, found.of_visit), output, own)
 
 
 def settings_of_visit(
@@ -119,7 +122,11 @@ def settings_of_visit(
             return _of_signed(store, source)
 
 
-def _which(found: VisitSettings, asked: PaperAsked) -> SettingsSet | None:
+def _file_of(found: VisitSettings, which: SettingsSet) -> PlantFile:
+    return found.as_surveyed if which is SettingsSet.PROPOSED else found.plant_file
+
+
+def _which(found: VisitSettings, asked: PaperAsked) -> SettingsSet:
     if found.of_visit.signed is not None and asked.settings is SettingsSet.PROPOSED:
         raise BadRequest(words.NO_PROPOSAL_LEFT)
     if asked.settings is not None:
@@ -154,7 +161,7 @@ def _of_open(store: Store, at: AtVisit, page: Page, watch: Watch | None) -> Visi
         is_amended=False,
         versions="",
     )
-    return VisitSettings(plant_file=plant_file, boiler=at.boiler.name, of_visit=of_visit)
+    return VisitSettings(plant_file=plant_file, as_surveyed=at.plant_file, boiler=at.boiler.name, of_visit=of_visit)
 
 
 def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
@@ -164,7 +171,7 @@ def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
         raise BadRequest(words.NO_SURVEY)
     if visit is None:
         raise BadRequest(words.NO_SETTINGS)
-    plant_file = as_this_visit_found_it(survey, name, visit)
+    plant_file = as_surveyed = as_this_visit_found_it(survey, name, visit)
     proved = dict(_proved_in(body))
     if visit.as_left != Settings():
         plant_file = left_as(plant_file, name, replace(visit.as_left, read_on=_day(visit)), proved)
@@ -177,7 +184,7 @@ def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
         is_amended=bool(source.sealed.amendments),
         versions=versions_of(source),
     )
-    return VisitSettings(plant_file=plant_file, boiler=name, of_visit=of_visit)
+    return VisitSettings(plant_file=plant_file, as_surveyed=as_surveyed, boiler=name, of_visit=of_visit)
 
 
 def _unfit(body: Body) -> tuple[str, ...]:

@@ -79,9 +79,9 @@ UNREADABLE: Final = "{what} of this record cannot be read by this program. It is
 ASSUMED: Final = "{names}. Each is listed with its reason in the documents of evenfire."
 
 HOLDS: Final = "{watched} ({observed}; limit {limit}; {margin} left)"
-FAILS: Final = "FAILS: {watched} ({observed}; limit {limit}; {margin} on the wrong side)"
+FAILS: Final = "it does NOT hold that {watched} ({observed}; limit {limit}; {margin} on the wrong side)"
 PLAINLY: Final = "{watched}"
-PLAINLY_FAILS: Final = "FAILS: {watched}"
+PLAINLY_FAILS: Final = "it does NOT hold that {watched}"
 TELLS: Final = "Nothing was demanded of it."
 
 ASKED: Final = "{pressure}, within {band}"
@@ -127,7 +127,8 @@ DOES_NOT_VERIFY: Final = (
     "No paper was written: record {record} DOES NOT VERIFY, for its content, its id and its signature do not belong "
     "together. See what is wrong: evenfire verify --store PLACE."
 )
-REFUSED: Final = "No {paper} was written of boiler {boiler}: {what} Nobody is told to run a boiler like this{record}."
+REFUSED: Final = "No {paper} was written of boiler {boiler}: {what} Nobody is told to run a boiler like this.{record}"
+OR_A_RECORD: Final = " A sheet of the settings as found may be written, marked as a record: --settings as-found"
 NO_PROPOSAL_LEFT: Final = (
     "This visit is signed, and what was proposed on it is past: ask for --settings as-left, or as-found."
 )
