@@ -26,6 +26,7 @@ from tests.delivery.papers.pages import outside, overlapping, reader, size_in_po
 READY: Fields = {**FOUND, **WHOLE}
 OUT: Fields = {"as_left.service": "out of service", "as_left.locked_out_by": "Ada Quill"}
 UNFIT: dict[str, Fields] = {
+    "This visit was given up": {"call.given_up": "the wrong boiler"},
     "Temporary change 1 is open": {"temporary.1.closed_at": ""},
     "Trip test 1 failed towards danger": {"trip.1.held_until_reset": "no"},
     "Device 1 failed its test": {"device.1.kind": "low-water cutoff", "device.1.works": "no"},

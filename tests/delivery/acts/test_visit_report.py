@@ -97,6 +97,11 @@ def test_a_change_that_is_still_open_is_loud_on_every_page(ready: Call) -> None:
     assert "Seen closed by NOBODY" in text
 
 
+def test_a_visit_that_was_given_up_says_so_on_every_page(ready: Call) -> None:
+    ready.enter({**READY, "call.given_up": "opened at the wrong boiler"})
+    assert all("NOT SIGNED: A VISIT THAT WAS GIVEN UP" in page for page in pages(paper(ready)))
+
+
 def test_an_open_visit_of_which_nothing_was_read_says_that_nothing_is_known(call: Call) -> None:
     text = text_of(paper(call))
     assert "Nobody wrote down yet how the boiler is left." in text

@@ -42,6 +42,7 @@ from evenfire.si import DiffPa, GaugePa
 
 STOPPED_BY = frozenset(
     {
+        Bar.GIVEN_UP,
         Bar.TEMPORARY_CHANGE_OPEN,
         Bar.LIMIT_FAILED_IN_SERVICE,
         Bar.DEVICE_FAILED_IN_SERVICE,

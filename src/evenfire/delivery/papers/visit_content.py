@@ -137,8 +137,10 @@ def _day(paper: VisitPaper) -> date | None:
 
 def _state(paper: VisitPaper) -> str:
     if paper.sealed is None:
-        is_open = any(each.bar is Bar.TEMPORARY_CHANGE_OPEN for each in paper.bars)
-        return words.CHANGE_OPEN if is_open else words.NOT_SIGNED
+        bars = {each.bar for each in paper.bars}
+        if Bar.TEMPORARY_CHANGE_OPEN in bars:
+            return words.CHANGE_OPEN
+        return words.GIVEN_UP if Bar.GIVEN_UP in bars else words.NOT_SIGNED
     is_out = text_of(paper.body, "service") == Service.OUT_OF_SERVICE.value
     state = (words.SIGNED_OUT if is_out else words.SIGNED).format(day=_day(paper))
     if paper.sealed.amendments:

@@ -6,6 +6,7 @@ from evenfire.delivery.visits.fields import Service
 
 NOT_SIGNED: Final = "NOT SIGNED: AN OPEN VISIT"
 CHANGE_OPEN: Final = "NOT SIGNED, AND A TEMPORARY CHANGE IS OPEN"
+GIVEN_UP: Final = "NOT SIGNED: A VISIT THAT WAS GIVEN UP"
 SIGNED: Final = "SIGNED VISIT OF {day}"
 SIGNED_OUT: Final = "SIGNED VISIT OF {day}: LEFT OUT OF SERVICE"
 AND_AMENDED: Final = "{state}. AMENDED"
