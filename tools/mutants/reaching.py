@@ -132,8 +132,8 @@ class Watcher:
 
         return line
 
-    def pytest_sessionstart(self) -> None:
-        """Watch from the first import on."""
+    def begin(self) -> None:
+        """Watch from the first import on, of which the first are those of a ``conftest``."""
         self._watch(True)
 
     @pytest.hookimpl(trylast=True)
@@ -271,6 +271,7 @@ def _short(tests: tuple[str, ...]) -> str:
 
 def _watch(tests: tuple[str, ...], part: Path, number: int, of: int) -> int:
     watcher = Watcher(number, of)
+    watcher.begin()
     status = pytest.main([*FLAGS, *tests], plugins=[watcher])
     _write(watcher.seen(), part)
     return int(status)
