@@ -15,6 +15,7 @@ from evenfire.delivery.visit_answers import AtVisit, JudgedDevice, JudgedTrip, J
 from evenfire.delivery.visits.standing import Left, TripsSeen, bars, flags
 from evenfire.delivery.visits.visit import DeviceEntry, TripEntry
 from evenfire.judgement.case import Case, SettingsSet, prepare
+from evenfire.judgement.moves.closing import has_low_fire
 from evenfire.judgement.proofs.learning import Progress
 from evenfire.judgement.proofs.result import NotProved, Proof, Proved
 from evenfire.judgement.proofs.result import Verdict as ProofVerdict
@@ -249,7 +250,8 @@ def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEnt
         held_until_reset=entry.held_until_reset,
         early_reset_took=entry.early_reset_took,
         restarted_at=entry.restarted_at,
-        at_low_fire=entry.at_low_fire,
+        # A burner without a low fire cannot be held there, and nothing is amiss that it was not.
+        at_low_fire=entry.at_low_fire or not has_low_fire(goal.boiler),
     )
     abort: AbortAnswer | None = None
     if gauge is not None and test.set_pressure is not None and test.band is not None:

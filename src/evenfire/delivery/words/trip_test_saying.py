@@ -163,6 +163,8 @@ def say_which_gauge(plan: TripPlan, repeats: int, show: Show) -> tuple[str, ...]
     if plan.take is not None:
         return (words.TAKE.format(gauge=printable(plan.take.serial)),)
     if plan.widest is None:
+        if "ASSUMED_REPEATABILITY" in plan.assumptions:
+            return (words.TAKE_NONE_AS_ASSUMED,)
         return (words.TAKE_NONE, words.TAKE_NO_GAUGE)
     widest = show(Quantity(plan.widest, _DIFFERENCE), rounding=Rounding.DOWN)
     return (words.TAKE_NONE, words.TAKE_WIDEST.format(repeats=repeats, widest=widest))

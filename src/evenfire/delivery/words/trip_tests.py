@@ -81,7 +81,7 @@ CAUTIONS: Final[Mapping[Caution, str]] = {
         "The reference gauge was calibrated more than six months ago (CSD-1, from memory; UFC allows twelve)."
     ),
     Caution.ERRATIC: "Today it scattered more than in earlier tests: the control or its line may be going bad.",
-    Caution.NOT_AT_LOW_FIRE: "Nobody wrote that the burner was held at low fire: a fast rise is read less well.",
+    Caution.NOT_AT_LOW_FIRE: "The burner was not written down as held at low fire: a fast rise is read less well.",
     Caution.EARLY_RESET_NOT_TRIED: "Nobody wrote whether a reset before the pressure had fallen was refused.",
     Caution.RESTART_NOT_READ: "The pressure at which the burner started again was not read.",
     Caution.SLOW_TO_STOP: "The flame went out late after the limit had acted: look at the fuel valves.",
@@ -146,6 +146,10 @@ GAUGE_REPEATS: Final = ", {fewest} repeats would do"
 TAKE: Final = "Take {gauge}."
 TAKE_NONE: Final = "None of these gauges can decide it."
 TAKE_WIDEST: Final = "A gauge can decide it with {repeats} repeats if all doubt together stays within {widest} at 95 %."
+TAKE_NONE_AS_ASSUMED: Final = (
+    "No gauge could if the control scatters by 0.3 % of its setting, as is assumed where no earlier test tells. Take the "
+    "finest and repeat more often; what it truly scatters decides then."
+)
 TAKE_NO_GAUGE: Final = "No gauge could: the control scatters too much for this band. More repeats, or a wider band."
 
 DEVICE_VERDICTS: Final[Mapping[DeviceVerdict, str]] = {
