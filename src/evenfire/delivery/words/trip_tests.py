@@ -147,8 +147,8 @@ TAKE: Final = "Take {gauge}."
 TAKE_NONE: Final = "None of these gauges can decide it."
 TAKE_WIDEST: Final = "A gauge can decide it with {repeats} repeats if all doubt together stays within {widest} at 95 %."
 TAKE_NONE_AS_ASSUMED: Final = (
-    "No gauge could if the control scatters by 0.3 % of its setting, as is assumed where no earlier test tells. Take the "
-    "finest and repeat more often; what it truly scatters decides then."
+    "No gauge could if the control scatters by 0.3 % of its setting, as is assumed where no earlier test tells. "
+    "Take the finest and repeat more often; what it truly scatters decides then."
 )
 TAKE_NO_GAUGE: Final = "No gauge could: the control scatters too much for this band. More repeats, or a wider band."
 
