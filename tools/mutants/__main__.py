@@ -133,16 +133,18 @@ def _results(work: list[tuple[Mutant, list[str]]], reach: Reach, processes: int,
         if warm and tests and (mutant.kind == NO_FAULT or not (compiled(mutant) or reach.runs_while_importing(mutant)))
     ]
     quick = {mutant for mutant, _ in fast}
+    # Tests that fail without any fault are known too: only a test that nobody knows has been made by the fault.
+    seconds = reach.seconds | dict.fromkeys(reach.failed, 1.0)
     slow = [(mutant, tests) for mutant, tests in work if mutant not in quick]
     # Without a fault both ways have to keep silent.
     slow += [(mutant, _within(ENOUGH_S, tests, reach.seconds)) for mutant, tests in fast if mutant.kind == NO_FAULT]
     if fast:
-        for result in warm_results_of(fast, reach.seconds, processes, (*TESTS, *NOT_FOR_MUTANTS)):
+        for result in warm_results_of(fast, seconds, processes, (*TESTS, *NOT_FOR_MUTANTS)):
             if isinstance(result, Result):
                 yield result
             else:
                 slow.append((result[0], list(result[1])))
-    yield from results_of(slow, reach.seconds, processes)
+    yield from results_of(slow, seconds, processes)
 
 
 def compiled(mutant: Mutant) -> bool:
