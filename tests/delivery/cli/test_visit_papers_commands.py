@@ -15,21 +15,22 @@ CLEAR, STOP, BAD_INPUT, DOES_NOT_VERIFY = 0, 1, 2, 5
 """Exit codes, as the design of the commands names them."""
 
 
-def evenfire(*words: str) -> subprocess.CompletedProcess[str]:
+def evenfire(*words: str, **around: str) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "evenfire", *words]
-    return subprocess.run(command, capture_output=True, text=True, env={**os.environ, "COLUMNS": "80"})
+    return subprocess.run(command, capture_output=True, text=True, env={**os.environ, "COLUMNS": "80", **around})
 
 
 @pytest.fixture(scope="module")
 def signed(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, str]:
-    """Place of a store, and the visit that is signed in it."""
+    """Place of a store, and the visit that is signed in it; nobody wrote down when he or she arrived."""
     folder = tmp_path_factory.mktemp("signed")
     place = folder / "store" / "store.sqlite"
     with new_store(place) as store:
         call = Call(store, folder, opened(store, folder))
-        call.enter(FOUND)
+        untimed = {**FOUND, "call.arrived": ""}
+        call.enter(untimed)
         call.settled()
-        call.enter({**FOUND, **WHOLE})
+        call.enter({**untimed, **WHOLE})
         call.signed()
     return str(place), call.visit
 
@@ -46,6 +47,20 @@ def test_report_sheet_and_card_of_a_signed_visit_are_written(signed: tuple[str, 
         assert done.returncode == CLEAR, done.stderr
         assert done.stdout == f"Wrote {output}: {told}\n"
         assert len(PdfReader(output).pages) >= 1
+
+
+@pytest.mark.parametrize("words", [("visit", "report"), ("sheet", "--visit"), ("card", "--visit")])
+def test_another_hash_seed_and_another_time_zone_change_no_byte(
+    signed: tuple[str, str], tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    store, visit = signed
+    contents = []
+    for seed, zone in (("1", "Pacific/Kiritimati"), ("2", "America/Anchorage")):
+        output = tmp_path / f"{seed}.pdf"
+        done = evenfire(*words, visit, "--store", store, "-o", str(output), PYTHONHASHSEED=seed, TZ=zone)
+        assert done.returncode == CLEAR, done.stderr
+        contents.append(output.read_bytes())
+    assert contents[0] == contents[1]
 
 
 def test_a_signed_visit_that_is_shown_names_its_papers(signed: tuple[str, str]) -> None:

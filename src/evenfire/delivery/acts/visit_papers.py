@@ -1,7 +1,7 @@
 """Write the settings sheet and the operator card of a visit: of an open one, or of a signed one as it was left."""
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 from evenfire.delivery.acts.judging_visit import ActsAt, as_left, judged, left_as
@@ -22,7 +22,7 @@ from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.papers.admission import Refusal
 from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.shared_parts import page_of
-from evenfire.delivery.papers.visit_body import Body, body_as_it_stands, number_of, table_of, texts_of
+from evenfire.delivery.papers.visit_body import Body, body_as_it_stands, day_of_body, number_of, table_of, texts_of
 from evenfire.delivery.papers.visit_content import flags_of
 from evenfire.delivery.papers.visit_entries import visit_in
 from evenfire.delivery.records.database import Store
@@ -172,10 +172,11 @@ def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
         raise BadRequest(words.NO_SURVEY)
     if visit is None:
         raise BadRequest(words.NO_SETTINGS)
-    plant_file = as_surveyed = as_this_visit_found_it(survey, name, visit)
+    day, as_surveyed = _as_signed(survey, name, visit, source)
+    plant_file = as_surveyed
     proved = dict(_proved_in(body))
     if visit.as_left != Settings():
-        plant_file = left_as(plant_file, name, replace(visit.as_left, read_on=_day(visit)), proved)
+        plant_file = left_as(plant_file, name, replace(visit.as_left, read_on=day), proved)
     of_visit = OfVisit(
         body=body,
         dials_left=replace(visit.as_left, proved=frozenset(proved)),
@@ -186,6 +187,22 @@ def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
         versions=versions_of(source),
     )
     return VisitSettings(plant_file=plant_file, as_surveyed=as_surveyed, boiler=name, of_visit=of_visit)
+
+
+def _as_signed(survey: PlantFile, boiler: str, visit: Visit, source: SignedSource) -> tuple[date, PlantFile]:
+    """The day of a signed visit and the survey as it found it.
+
+    Where nobody wrote down the day, the clock on the wall of the signer told it, never that of whoever prints: of the
+    days around, it is the one that gives the revision that was signed.
+    """
+    body = source.facts.body
+    signed = text_of(table_of(body, "visit"), "plant_revision")
+    first = day_of_body(body) or source.facts.head.signed_at.date()
+    found = []
+    for day in (first, first - timedelta(days=1), first + timedelta(days=1)):
+        arrived = datetime.combine(day, time()) if visit.arrived is None else visit.arrived
+        found.append((day, as_this_visit_found_it(survey, boiler, replace(visit, arrived=arrived))))
+    return next((each for each in found if each[1].revision == signed), found[0])
 
 
 def _unfit(body: Body) -> tuple[str, ...]:
@@ -204,8 +221,3 @@ def _proved_in(body: Body) -> dict[Role, ActsAt]:
         if trip is not None and tolerance is not None and trip > 0.0 and tolerance > 0.0:
             found[role] = ActsAt(trip=GaugePa(trip), tolerance=DiffPa(tolerance))
     return found
-
-
-def _day(visit: Visit) -> date:
-    """As the visit counts it."""
-    return (visit.opening.opened_at.astimezone() if visit.arrived is None else visit.arrived).date()
