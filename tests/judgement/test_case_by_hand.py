@@ -135,3 +135,11 @@ def test_the_larger_of_what_is_said_of_full_fire_counts() -> None:
     # At 81 %: 8.30 MMBtu/h are 6.72, 8.00 are 6.48; 200 hp are 6.695.
     assert full("200 bhp", "8.30 MMBtu/h") == pytest.approx(8.30e6 * 0.81, rel=1e-5)
     assert full("200 bhp", "8.00 MMBtu/h") == pytest.approx(200 * 33475, rel=1e-5)
+
+
+def test_a_cycle_stays_within_low_fire_only_where_its_fall_ends_above_it() -> None:
+    # It falls some psi below cut-in while the burner starts: never as far as 60 psi, always below 111.9.
+    behaviour = laundry().behaviour
+    for low_fire, within in ((None, True), (60.0, True), (111.9, False)):
+        point = None if low_fire is None else GaugePa(low_fire * PSI)
+        assert behaviour.cycling(GaugePa(112 * PSI), GaugePa(120 * PSI), point).within_range is within
