@@ -13,6 +13,7 @@ from evenfire.delivery.records.record import SignedRecord, Signer
 from evenfire.delivery.records.registers import KeptBoiler, Person
 from evenfire.delivery.records.surveys import SurveyRevision, Taken
 from evenfire.delivery.records.verification import Verification
+from evenfire.delivery.visits.corrections import Corrected
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.standing import Barred, Flagged, TripsSeen
@@ -77,6 +78,10 @@ class EnteredSheet:
 
     judged: "JudgedVisit"
     new: tuple[Recorded, ...]
+    corrected: tuple[Corrected, ...] = ()
+    """Fields of the new entries in which something else stood before"""
+    left_alone: tuple[str, ...] = ()
+    """Fields in which something was entered since this sheet was written, and of which it changes nothing"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ from evenfire.delivery.records.registers import find_person
 from evenfire.delivery.report.store_text import store_text
 from evenfire.delivery.report.visit_text import entered_text, opened_text, visit_text
 from evenfire.delivery.units import UnitSystem
-from evenfire.delivery.visit_answers import AtVisit
+from evenfire.delivery.visit_answers import AtVisit, EnteredSheet
 from evenfire.delivery.visits.standing import Bar, Flag
 from evenfire.errors import BadAttachment, BadEntry, BadRequest
 from tests.delivery.acts.on_visit import EXAMPLES, FOUND, LAUNDRY, QUILL, READER, WRITER, Call, Clock, new_store, opened
@@ -283,3 +283,69 @@ def test_a_survey_taken_after_a_visit_was_opened_is_told_on_it(call: Call) -> No
     told = as_one_line(visit_text(call.judged(), UnitSystem.US, 80))
     assert f"A NEWER SURVEY of this boiler ({taken.revision.sha256[:12]}) was taken since." in told
     assert call.judged().at.surveyed.burners[0].turndown == 4, "the visit stands on the one it was opened with"
+
+
+JUMPER = "wire across HL terminals 5-6"
+
+
+class Copies:
+    """One sheet as the program wrote it, and its copies in several hands."""
+
+    def __init__(self, call: Call) -> None:
+        self.call = call
+        self.blank = call.sheet()
+
+    def enter(self, changes: dict[str, str], *, by: str, name: str = "k1.toml") -> EnteredSheet:
+        """Enter a copy with these keys of [as_found] filled in."""
+        place = self.blank.index("[as_found]")
+        head, text = self.blank[:place], self.blank[place:]
+        for key, value in changes.items():
+            text = re.sub(rf"^{key} = .*$", f'{key} = "{value}"', text, count=1, flags=re.MULTILINE)
+        path = self.call.folder / name
+        path.write_text(head + text, encoding="utf-8")
+        return visiting.enter_sheet(self.call.store, path, visiting.person_named(self.call.store, by))
+
+
+@pytest.mark.parametrize("by", [WRITER, QUILL])
+def test_another_copy_of_the_same_sheet_erases_nothing_that_it_never_touched(found: Call, by: str) -> None:
+    # The stranger's case: two hands, or two files in one hand; "none" stood in the sheet when it was written.
+    copies = Copies(found)
+    copies.enter({"jumpers": JUMPER}, by=QUILL)
+    second = copies.enter({"operating_limit": "121 psi"}, by=by, name="k1-copy.toml")
+    assert [each.entry.path for each in second.new] == ["as_found.operating_limit"]
+    assert texts(found, "as_found.jumpers") == {"as_found.jumpers": JUMPER}
+    told = as_one_line(entered_text(second, UnitSystem.US, 80))
+    assert "KEPT as_found.jumpers" in told
+    assert JUMPER in told
+    assert "changed as_found.operating_limit: '120 psi' -> '121 psi'" in told
+
+
+def test_two_copies_that_change_one_field_differently_stand_side_by_side(found: Call) -> None:
+    copies = Copies(found)
+    copies.enter({"jumpers": JUMPER}, by=QUILL)
+    second = copies.enter({"jumpers": "fuse bridged"}, by=WRITER)
+    assert [each.path for each in second.judged.at.visit.conflicts] == ["as_found.jumpers"]
+    assert Bar.TWO_VALUES in {each.bar for each in second.judged.bars}
+    assert copies.enter({"jumpers": JUMPER}, by=WRITER).new == (), "what somebody said already is not said again"
+
+
+def test_who_corrects_the_file_that_he_entered_takes_back_and_is_told_so_loudly(found: Call) -> None:
+    copies = Copies(found)
+    copies.enter({"jumpers": JUMPER, "manual_cap": "50 %"}, by=QUILL)
+    done = copies.enter({}, by=QUILL)
+    assert texts(found, "as_found.jumpers") == {"as_found.jumpers": "none"}
+    told = as_one_line(entered_text(done, UnitSystem.US, 80))
+    bypass = f"BYPASS WITHDRAWN OR CHANGED: as_found.jumpers was '{JUMPER}', now 'none'."
+    assert bypass in told
+    assert "TAKEN BACK as_found.manual_cap: was '50 %', now nothing." in told
+    assert told.index("BYPASS") < told.index("TAKEN BACK")
+
+
+def test_an_older_sheet_that_was_entered_brings_back_nothing_that_a_newer_one_replaced(found: Call) -> None:
+    copies = Copies(found)
+    copies.enter({"high_limit": "141 psi"}, by=QUILL)
+    Copies(found).enter({"high_limit": "142 psi"}, by=QUILL, name="k2.toml")
+    again = copies.enter({"high_limit": "141 psi", "low_fire_hold": "61 psi"}, by=QUILL)
+    assert [each.entry.path for each in again.new] == ["as_found.low_fire_hold"]
+    assert texts(found, "as_found.high_limit") == {"as_found.high_limit": "142 psi"}
+    assert "as_found.high_limit" in again.left_alone

@@ -15,7 +15,14 @@ from evenfire.delivery.intake.opening import file_bytes
 from evenfire.delivery.intake.plant_file import PlantFile, revision_of
 from evenfire.delivery.intake.proposed_text import entries_of as proposal_texts
 from evenfire.delivery.intake.toml_text import parsed
-from evenfire.delivery.intake.visit_sheet import FilledSheet, Typist, entries_of, entry_of, read_sheet
+from evenfire.delivery.intake.visit_sheet import (
+    FilledSheet,
+    Typist,
+    entries_of,
+    entry_of,
+    left_alone,
+    read_sheet,
+)
 from evenfire.delivery.records import attachments, drafts, entries, registers, surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind
@@ -24,6 +31,7 @@ from evenfire.delivery.records.registers import KeptBoiler, May, Person
 from evenfire.delivery.records.surveys import SurveyRevision
 from evenfire.delivery.units import UnitSystem, show
 from evenfire.delivery.visit_answers import AtVisit, EnteredSheet, OpenedVisit, SettledVisit
+from evenfire.delivery.visits.corrections import corrected_by
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.fields import NONE_SEEN, ONCE, typed
 from evenfire.delivery.visits.folding import Draft, folded
@@ -37,7 +45,9 @@ from evenfire.plant.settings import AsFound, Proposed, Settings
 from evenfire.si import AbsPa
 
 COMMAND_LINE: Final = "command line"
-"""Device of what was entered here."""
+"""Device of what was entered here, before the name of the sheet."""
+LONGEST_DEVICE: Final = 100
+"""Of that [characters]."""
 PLANT_FILE: Final = "plant file"
 """Device of readings that a plant file of the same day held."""
 MOST_READ: Final = 100_000_000
@@ -155,16 +165,26 @@ def enter_sheet(store: Store, path: Path, by: Person, watch: Callable[[Progress]
     sheet = read_sheet(file_bytes(path), path.name)
     at = at_visit(store, sheet.visit)
     ambient = AbsPa(at.plant_file.plant.site.ambient.value)
-    typist = Typist(author=by.id, device=COMMAND_LINE, at=store.clock(), ambient=ambient)
+    # Its name tells a file from its copies: who corrects a sheet corrects the file that he entered.
+    device = f"{COMMAND_LINE}, {path.name}"[:LONGEST_DEVICE]
+    typist = Typist(author=by.id, device=device, at=store.clock(), ambient=ambient)
     made = list(entries_of(sheet, at.fold, typist))
     for photo in sheet.photos:
         kept = attachments.attach_photograph(store, _photograph(path.parent / photo.text), photo.text)
         entry = entry_of(replace(photo, text=kept.sha256), sheet, at.fold, typist)
         made += [] if entry is None else [entry]
     known = {each.id for each in at.entries}
-    _refuse_other_moves(sheet, at.fold, [each for each in made if each.id not in known])
+    # Entered from this file before and replaced since: an older sheet brings nothing back.
+    replaced = tuple(each.path for each in made if each.id in known)
+    made = [each for each in made if each.id not in known]
+    _refuse_other_moves(sheet, at.fold, made)
     new = tuple(each for each in entries.record_all(store, made) if each.is_new)
-    return EnteredSheet(judged=judged(store, at_visit(store, sheet.visit), watch), new=new)
+    return EnteredSheet(
+        judged=judged(store, at_visit(store, sheet.visit), watch),
+        new=new,
+        corrected=corrected_by((each.entry for each in new), at.entries),
+        left_alone=(*left_alone(sheet, at.fold, typist), *replaced),
+    )
 
 
 def settle_visit(

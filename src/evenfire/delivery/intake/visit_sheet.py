@@ -146,8 +146,10 @@ class Typist:
 def entries_of(sheet: FilledSheet, draft: Draft, by: Typist) -> tuple[Entry, ...]:
     """One entry for each field that the sheet changes; nothing of a sheet that was entered as it is.
 
-    A field is changed when it says something else than what stood there when the sheet was written. Where this very
-    sheet was entered before, its own entry stands in the place of that: a technician corrects it and enters it again.
+    A field is changed when it says something else than what stood there when the sheet was written. Where the same
+    person entered this very file before, his own entry stands in the place of that: he corrects it and enters it again.
+    A copy in other hands, or under another name, changes only what was changed in it: what it never touched says
+    nothing of what others entered meanwhile.
     """
     return tuple(made for written in sheet.fields if (made := entry_of(written, sheet, draft, by)) is not None)
 
@@ -155,9 +157,14 @@ def entries_of(sheet: FilledSheet, draft: Draft, by: Typist) -> tuple[Entry, ...
 def entry_of(written: Written, sheet: FilledSheet, draft: Draft, by: Typist) -> Entry | None:
     """The entry of one field of a sheet; nothing where it changes nothing."""
     field = draft.fields.get(written.path)
-    own = [head for head in field.heads if head.id == _id(sheet, head)] if field is not None else []
+    heads = () if field is None else field.heads
+    own = _own(heads, sheet, by)
     before = own[-1].text.strip() if own else written.before
     if written.text == before:
+        return None
+    based_on = tuple(head.id for head in own) or written.based_on
+    # Said by somebody since: saying it once more would only be noise.
+    if any(head.text.strip() == written.text and head.id not in based_on for head in heads):
         return None
     means = typed(written.path, written.text, ambient=by.ambient)
     made = Entry(
@@ -171,14 +178,34 @@ def entry_of(written: Written, sheet: FilledSheet, draft: Draft, by: Typist) -> 
         author=by.author,
         device=by.device,
         at=by.at,
-        based_on=tuple(head.id for head in own) or written.based_on,
+        based_on=based_on,
     )
     return replace(made, id=_id(sheet, made))
 
 
+def left_alone(sheet: FilledSheet, draft: Draft, by: Typist) -> tuple[str, ...]:
+    """Fields that the sheet never touched and in which others entered something since it was written."""
+    found = []
+    for written in sheet.fields:
+        field = draft.fields.get(written.path)
+        if field is None or written.text != written.before or _own(field.heads, sheet, by):
+            continue
+        if any(head.id not in written.based_on and head.text.strip() != written.text for head in field.heads):
+            found.append(written.path)
+    return tuple(found)
+
+
+def _own(heads: tuple[Entry, ...], sheet: FilledSheet, by: Typist) -> tuple[Entry, ...]:
+    """What this person entered from this very file, and nobody replaced."""
+    return tuple(
+        head for head in heads if (head.author, head.device) == (by.author, by.device) and head.id == _id(sheet, head)
+    )
+
+
 def _id(sheet: FilledSheet, entry: Entry) -> str:
-    """The id that an entry has when it came from this sheet: the same entry has the same one, whoever enters it."""
-    return str(uuid5(UUID(sheet.visit), "\n".join((sheet.sheet, entry.path, entry.text, *entry.based_on))))
+    """The id that an entry has when it came from this sheet: one person entering the same twice makes it once."""
+    told = (sheet.sheet, entry.author, entry.device, entry.path, entry.text, *entry.based_on)
+    return str(uuid5(UUID(sheet.visit), "\n".join(told)))
 
 
 def _raw(content: bytes, name: str) -> dict[str, object]:

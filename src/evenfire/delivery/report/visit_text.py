@@ -36,8 +36,10 @@ from evenfire.delivery.words.visits import (
     GAUGE_NOT_KNOWN,
     GIVEN_UP,
     JUDGED_ANEW,
+    KEPT_SINCE,
     NEWER_SURVEY,
     NOTHING_ENTERED,
+    corrected_in_entering,
     say_bar,
     say_flag,
 )
@@ -112,7 +114,20 @@ def entered_text(entered: EnteredSheet, system: UnitSystem, width: int) -> str:
     )
     unread = [each.entry for each in entered.new if each.entry.why_not is not None]
     lines = [page.labelled("UNREAD", f"{each.path}: {each.text!r}: {each.why_not}") for each in unread]
+    lines += [
+        page.labelled(*corrected_in_entering(each))
+        # What was taken away stands first: nobody shall overlook that.
+        for each in sorted(entered.corrected, key=lambda each: (not each.is_of_jumpers, not each.is_taken_back))
+    ]
+    lines += [page.labelled("KEPT", line) for line in _left_alone(entered)]
     return joined([page.paragraph(head), *lines, visit_text(entered.judged, system, width)])
+
+
+def _left_alone(entered: EnteredSheet) -> Iterator[str]:
+    fold = entered.judged.at.fold
+    for path in entered.left_alone:
+        texts = " and ".join(repr(head.text) for head in fold.fields[path].heads if head.text.strip())
+        yield KEPT_SINCE.format(path=path, texts=texts or "nothing")
 
 
 def settled_text(settled: SettledVisit, system: UnitSystem, width: int) -> str:

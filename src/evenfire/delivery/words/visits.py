@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from evenfire.delivery.visits.corrections import Corrected
 from evenfire.delivery.visits.standing import Bar, Barred, Flag, Flagged
 
 SHEET_HEAD: Final = (
@@ -194,6 +195,25 @@ NOTHING_ENTERED: Final = (
     "the survey changes with it, write that into the plant file and open the visit anew: evenfire visit new PLANT. "
     "Settings of your own may be left all the same: they are judged, and the record says that nobody proposed them."
 )
+
+KEPT_SINCE: Final = (
+    "{path}: something was entered there since this sheet was written, and this sheet changes nothing of it. It "
+    "stays: {texts}. To change it write a new sheet: evenfire visit show --sheet FILE."
+)
+
+
+def corrected_in_entering(corrected: Corrected) -> tuple[str, str]:
+    """What a sheet changed of what stood: a label and a line; what was taken back is told loudest."""
+    if corrected.is_of_jumpers:
+        left = f"now {corrected.now!r}" if corrected.now else "now nothing"
+        return "BYPASS", (
+            f"WITHDRAWN OR CHANGED: {corrected.path} was {corrected.was!r}, {left}. Go and look at it: if this sheet "
+            "is an older copy, write it down again."
+        )
+    if corrected.is_taken_back:
+        return "TAKEN BACK ", f"{corrected.path}: was {corrected.was!r}, now nothing. Write it again if it was so."
+    return "changed", f"{corrected.path}: {corrected.was!r} -> {corrected.now!r}"
+
 
 DO_NEXT: Final = {
     "signed": (
