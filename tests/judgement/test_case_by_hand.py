@@ -7,10 +7,11 @@ import seuif97
 
 from evenfire.judgement.behaviour import Behaviour
 from evenfire.judgement.case import BEYOND_STEAM, Case
-from evenfire.judgement.margins import highest_after_trip, lowest_after_restart
+from evenfire.judgement.margins import Sense, highest_after_trip, least_room, lowest_after_restart
 from evenfire.judgement.outcome import Route, TermName
 from evenfire.judgement.proofs.proving import prove
 from evenfire.judgement.proofs.result import NotProved, Scenario
+from evenfire.judgement.rules.stack import verdict_of
 from evenfire.judgement.tolerance.likelihood import likelihoods_of
 from evenfire.judgement.tolerance.rig import rigs_of
 from evenfire.plant.known import Missing
@@ -143,3 +144,24 @@ def test_a_cycle_stays_within_low_fire_only_where_its_fall_ends_above_it() -> No
     for low_fire, within in ((None, True), (60.0, True), (111.9, False)):
         point = None if low_fire is None else GaugePa(low_fire * PSI)
         assert behaviour.cycling(GaugePa(112 * PSI), GaugePa(120 * PSI), point).within_range is within
+
+
+def test_touching_is_enough_but_where_it_has_to_stay_below() -> None:
+    # A millionth of a psi either way is the noise of units.
+    for margin in (*laundry().demands, *case_of(survey(plant="school")).demands):
+        if margin.sense is Sense.BELOW:
+            assert least_room(margin) > 0.0, margin.code
+        else:
+            assert -1e-5 * PSI < least_room(margin) < 0.0, margin.code
+
+
+def test_what_holds_needs_no_remedy() -> None:
+    case = laundry()
+    seen = set()
+    for margin in case.demands:
+        verdict = verdict_of(margin, case)
+        seen.add(verdict.holds)
+        if verdict.holds:
+            assert verdict.remedies == (), margin.code
+    # The laundry's low fire comes too late as found.
+    assert seen == {True, False}
