@@ -1,9 +1,11 @@
 """Cases of the practice numbers and of what holds while a boiler warms up."""
 
-from tests.judgement.plants_for_rules import REMOVED
-from tests.judgement.rule_cases import CannotBe, Row, boundary, cannot_be, clear, fires, silent, unjudged
+from tests.judgement.plants_for_rules import REMOVED, Edits
+from tests.judgement.rule_cases import CannotBe, Row, boundary, cannot_be, clear, fires, no_boundary, silent, unjudged
 
 FOUND = "boiler.as_found."
+WITHOUT_HOLD: Edits = {"boiler.controls.low_fire_hold": REMOVED, FOUND + "low_fire_hold": REMOVED}
+WITHOUT_LOW_HOLD: Edits = {**WITHOUT_HOLD, FOUND + "proved": ["high_limit", "operating_limit"]}
 NO_NUMBER = "only the supplier has a number; without his schedule the warm-up is not judged"
 
 ROWS: tuple[Row | CannotBe, ...] = (
@@ -50,6 +52,34 @@ ROWS: tuple[Row | CannotBe, ...] = (
         {"boiler.controls.high_limit.tolerance": REMOVED},
         "controls.high_limit.tolerance.dial",
     ),
+    # Low fire until it steams: no number for a fire tube. Common practice, no source.
+    fires("low-fire-hold-fitted", WITHOUT_HOLD, detail=""),
+    # Two fires are more than one: it goes to high fire as soon as it may.
+    fires("low-fire-hold-fitted", {**WITHOUT_HOLD, "boiler.burner.0.firing": "low-high-off"}, detail=""),
+    # Low pressure 2 to 3 psi, common practice.
+    fires(
+        "low-fire-hold-fitted",
+        {**WITHOUT_LOW_HOLD, "boiler.burner.0.firing": "modulating", "boiler.burner.0.turndown": 4},
+        limit="2 psi",
+        base="low pressure",
+        detail="to a pressure",
+    ),
+    # Water tubes generally 100 psi, common practice; one that works at 90 psi is kept low until it works.
+    fires("low-fire-hold-fitted", WITHOUT_HOLD, limit="100 psi", base="water tube", detail="to a pressure"),
+    fires(
+        "low-fire-hold-fitted",
+        {**WITHOUT_HOLD, FOUND + "firing_rate": "90 psi"},
+        limit="90 psi",
+        base="water tube",
+        detail="to a pressure",
+    ),
+    clear("low-fire-hold-fitted"),
+    clear("low-fire-hold-fitted", {FOUND + "low_fire_hold": REMOVED}),
+    no_boundary("low-fire-hold-fitted"),
+    # A burner that only goes on and off has no low fire, and of a coil no practice is known.
+    silent("low-fire-hold-fitted", WITHOUT_LOW_HOLD, kind="clear", base="low pressure"),
+    silent("low-fire-hold-fitted", {**WITHOUT_HOLD, "boiler.kind": "coil"}, kind="firing"),
+    unjudged("low-fire-hold-fitted", {**WITHOUT_HOLD, "boiler.burner": []}, "burner"),
     fires(
         "hold-usual-low-pressure",
         {FOUND + "low_fire_hold": "3.25 psi"},

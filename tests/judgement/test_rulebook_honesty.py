@@ -106,6 +106,7 @@ def test_judging_a_survey_with_gaps_never_fails_and_never_falls_silent(plant: tu
 
 MAY_HAVE_NOTHING_TO_ASK: Final = {
     # Demands of the load or of a kind of burner that this plant does not have.
+    "low-fire-hold-fitted",
     "cut-out-within-wish",
     "cut-out-within-downstream-rating",
     "low-fire-before-cut-out",

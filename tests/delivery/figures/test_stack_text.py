@@ -1,4 +1,5 @@
 from dataclasses import replace
+from functools import partial
 
 import pytest
 from hypothesis import given
@@ -8,10 +9,19 @@ from evenfire.delivery.figures.measured_text import cells
 from evenfire.delivery.figures.stack_layout import lay_out
 from evenfire.delivery.figures.stack_levels import StackLayout
 from evenfire.delivery.figures.stack_text import stack_text
-from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.report.boiler_text import standing_lines
+from evenfire.delivery.report.page import Page
+from evenfire.delivery.units import UnitSystem, show
+from evenfire.delivery.words import say
+from evenfire.judgement.case import SettingsSet, prepare
+from evenfire.judgement.outcome import Clear, Finding
+from evenfire.judgement.rulebook import judge
+from evenfire.judgement.standing import standing_of
 from evenfire.plant.burner import Firing
 from evenfire.plant.controls import Action
-from evenfire.plant.readings import Measured, RunOn
+from evenfire.plant.known import Datum
+from evenfire.plant.load import Ramp
+from evenfire.plant.readings import Measured, RunOn, Undershoot
 from evenfire.plant.settings import Settings
 from evenfire.si import DiffPa
 from tests.delivery.figures.stacks import FOUND, burner, case, dial, found_and_proposed, laundry, layouts, psi, valve
@@ -166,3 +176,47 @@ def test_the_worst_pressures_take_tolerance_and_run_on_together() -> None:
     boiler = replace(laundry()[1], measured=Measured(run_on=(run_on,)))
     lines = stack_text(lay_out(case(boiler, FOUND), None), US, 44).splitlines()
     assert any(line.startswith("after high limit, up to") and line.endswith("142.8") for line in lines)
+
+
+def test_low_fire_before_the_cut_out_is_weighed_as_the_rule_weighs_it() -> None:
+    """Low fire 120 + 2 against cut-out 125 - 2 leaves 1 psi by the dials. Half of the load falling away within seconds,
+    while the drive needs half a minute, overshoots more than that; falling away through ten hours it does not.
+    """
+    near = replace(FOUND, operating_limit=dial(125, 8), firing_rate=dial(110, 10))
+    plant, boiler = laundry()
+    text = {}
+    for seconds in (10.0, 36000.0):
+        drop = Ramp(size=Datum(0.5), share=True, duration=Datum(seconds))
+        loaded = replace(plant, load=replace(plant.load, design_drop=drop))
+        found = prepare(loaded, boiler, SettingsSet.AS_FOUND, near)
+        rule = next(each for each in judge(found) if each.code == "low-fire-before-cut-out")
+        said = " ".join(stack_text(lay_out(found, None), US, 72).split())
+        text[type(rule)] = said
+    assert "tolerances counted, but not where a falling load overshoots: then it may not." in text[Finding]
+    assert "before the cut-out, tolerances and the overshoot of the design drop counted." in text[Clear]
+
+
+def test_a_boiler_without_a_hold_is_told_as_one_and_not_as_not_surveyed() -> None:
+    boiler = laundry()[1]
+    boiler = replace(boiler, controls=replace(boiler.controls, low_fire_hold=None))
+    text = stack_text(lay_out(case(boiler, replace(FOUND, low_fire_hold=None)), None), US, 100)
+    assert "No low-fire hold is listed: in automatic it goes beyond low fire from cold." in text
+    assert not any("hold" in line for line in text.splitlines() if line.startswith("Not surveyed"))
+    fitted = stack_text(lay_out(case(laundry()[1], replace(FOUND, low_fire_hold=None)), None), US, 100)
+    assert "No low-fire hold is listed" not in fitted
+    assert any("low-fire hold" in line for line in fitted.splitlines() if line.startswith("Not surveyed"))
+
+
+def test_a_fall_below_nought_is_told_as_beyond_the_closed_form() -> None:
+    """An undershoot of 20 psi from a cut-in near 12 psi: a gauge stops at nought, where air comes in."""
+    undershoot = Undershoot(fall=DiffPa(psi(20)), load=0.25)
+    boiler = replace(laundry()[1], measured=Measured(undershoot=undershoot))
+    low = replace(FOUND, operating_limit=dial(20, 8))
+    found = case(boiler, low)
+    lines = stack_text(lay_out(found, None), US, 72).splitlines()
+    assert any(line.startswith("after cut-in, down to") and line.endswith("0 or below") for line in lines)
+    standing = " ".join(standing_lines(standing_of(found), found, Page(200, US)))
+    assert "swings between zero gauge or below (beyond what the closed form tells) and" in standing
+    rule = next(each for each in judge(found) if each.code == "restart-holds-need")
+    said = say(rule, partial(show, system=US)).what
+    assert "may fall to zero gauge or below (beyond what the closed form tells)" in said

@@ -306,3 +306,34 @@ def test_a_boiler_that_keeps_its_pressure_for_three_days_is_told_so() -> None:
     told = " ".join(found_out(case, proof_of(case, Scenario.SHUTDOWN), US))
     assert "After 3 days it still stands at" in told or "after 3 days it still stands at" in told
     assert "vacuum" not in told.split("More would be told")[0]
+
+
+def test_a_cold_start_without_a_hold_is_not_told_as_one_at_low_fire() -> None:
+    case = case_of(survey({"boiler.controls.low_fire_hold": None, "boiler.as_found.low_fire_hold": None}))
+    proof = proof_of(case, Scenario.COLD_START)
+    assert "without a low-fire hold NOTHING KEEPS IT AT LOW FIRE" in sentences(case, proof, US)
+    assert "at 100 % of full fire; low fire is 25 %" in sentences(case, proof, US)
+    told = " ".join(found_out(case, proof, US))
+    assert "let go" not in told
+    assert re.search(
+        r"left to its controls the water warms by up to \d+ F/h .*; kept at low fire by hand all the way, by up to",
+        told,
+    )
+    todo = to_do(case, proof, US)
+    assert "in manual at low fire before the first flame and keep it there by hand at least until it steams" in todo
+
+
+def test_a_drum_without_a_hold_is_kept_low_by_hand_to_the_practice_number() -> None:
+    # Water tubes generally 100 psi: common practice, no source. The laundry works at 110 psi and more.
+    no_hold = {"boiler.controls.low_fire_hold": None, "boiler.as_found.low_fire_hold": None}
+    case = case_of(survey({**no_hold, "boiler.kind": "watertube"}))
+    assert "by hand until 100 psi or a little more" in to_do(case, proof_of(case, Scenario.COLD_START), US)
+
+
+def test_the_lowest_pressure_of_a_pick_up_says_of_which_pick_up_it_is() -> None:
+    # The largest that holds the need is another one than the design pick-up, which is assumed as half of full load.
+    case = as_found("laundry")
+    for scenario in (Scenario.PICK_UP, Scenario.PICK_UP_AFTER_RESTART):
+        told = " ".join(found_out(case, proof_of(case, scenario), US))
+        assert "the lowest pressure of the design pick-up, which is 50 % of full load, is " in told
+        assert told.count("design pick-up") == 1

@@ -2,6 +2,7 @@
 
 import pytest
 
+from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import Basis
 from evenfire.judgement.proofs.proving import prove
 from evenfire.judgement.proofs.result import (
@@ -167,6 +168,34 @@ def test_a_hold_that_a_dip_falls_into_is_a_trap_that_the_low_water_stop_shows() 
     assert not check.holds
     assert check.basis is Basis.COMMON_PRACTICE
     assert Watched.RESTARTS in failures(proof_of(case, Scenario.LOW_WATER))
+
+
+def without_hold(**edits: object) -> Case:
+    no_hold = {"boiler.controls.low_fire_hold": None, "boiler.as_found.low_fire_hold": None}
+    return case_of(survey({**no_hold, **{f"boiler.{key}": value for key, value in edits.items()}}))
+
+
+def test_without_a_hold_its_controls_fire_a_cold_boiler_up_at_once_and_the_proof_warns() -> None:
+    # Fact of the trade: below its band a firing-rate control asks for all there is. A turndown of 4 is 25 %.
+    proof = proof_of(without_hold(), Scenario.COLD_START)
+    assert proof.verdict is Verdict.WARNS
+    check = check_of(proof, Watched.KEPT_LOW)
+    assert not check.holds
+    assert check.basis is Basis.COMMON_PRACTICE
+    assert check.observed.value == pytest.approx(1.0)
+    assert check.limit.value == pytest.approx(0.25)
+    # Four times the fire warms about four times as fast; what its controls do comes first.
+    facts = [fact.found for fact in proof.facts if fact.found in {Found.FASTEST_WARMING, Found.LOW_FIRE_WARMING}]
+    assert facts == [Found.FASTEST_WARMING, Found.LOW_FIRE_WARMING]
+    (fastest,), (low,) = found(proof, Found.FASTEST_WARMING), found(proof, Found.LOW_FIRE_WARMING)
+    assert 3.5 < fastest / low < 4.5
+
+
+def test_with_a_hold_or_of_a_coil_nothing_is_said_of_being_kept_low() -> None:
+    # Of a coil no practice is known; with a hold it is the hold that is looked at.
+    for case in (as_found("laundry"), without_hold(kind="coil")):
+        proof = proof_of(case, Scenario.COLD_START)
+        assert Watched.KEPT_LOW not in {check.watched for check in proof.checks}
 
 
 def test_without_a_hold_there_is_neither_a_trap_nor_a_start_without_it() -> None:

@@ -60,7 +60,7 @@ def _of_set(case: Case) -> Iterator[AbsentKey]:
         rate = AbsentKey.TOLERANCE_OF_FIRING_RATE
         wanted.append((AbsentKey.LOW_FIRE, stack.low_fire, rate, off.firing_rate))
         wanted.append((AbsentKey.HIGH_FIRE, stack.high_fire, rate, off.firing_rate))
-    if follows_the_load(case.boiler):
+    if follows_the_load(case.boiler) and case.boiler.controls.low_fire_hold is not None:
         hold = AbsentKey.TOLERANCE_OF_HOLD
         wanted.append((AbsentKey.LOW_FIRE_HOLD, stack.hold, hold, off.low_fire_hold))
     keys: dict[AbsentKey, None] = {}

@@ -86,5 +86,6 @@ NOTES: Final[Mapping[Note, str]] = {
     Note.BROKEN_SCALE: "The scale is broken where it is marked.",
     Note.FOUND_IN_MANUAL: "Found with the firing rate in manual: until it is in automatic it does not follow its line.",
     Note.FIRING_CAPPED: "Found with the fire held down by hand to {share}.",
+    Note.NO_HOLD: "No low-fire hold is listed: in automatic it goes beyond low fire from cold.",
     Note.LEAST_TURNDOWN: "Several fuels: the line is for {fuel}, which turns down least.",
 }

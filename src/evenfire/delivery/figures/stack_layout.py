@@ -19,7 +19,14 @@ from evenfire.delivery.figures.stack_levels import (
 from evenfire.errors import BadRequest
 from evenfire.judgement.case import Case, SettingsSet
 from evenfire.judgement.margins import Level as Reach
-from evenfire.judgement.margins import highest_after_trip, highest_normal, lowest_after_restart
+from evenfire.judgement.margins import (
+    cut_out_at_its_earliest,
+    follows_the_load,
+    highest_after_trip,
+    highest_normal,
+    low_fire_at_its_latest,
+    lowest_after_restart,
+)
 from evenfire.judgement.valve_facts import lift_of, reseat_of
 from evenfire.physics.switching import leg_shift
 from evenfire.plant.boiler import Boiler
@@ -55,7 +62,7 @@ def lay_out(case_found: Case | None, case_proposed: Case | None, *, is_stale: bo
     if len(cases) == 2 and (cases[0].boiler.name != cases[1].boiler.name or cases[0].which is cases[1].which):
         raise BadRequest("A pressure stack compares two sets of settings of one boiler.")
     levels = sorted((*_plant_levels(cases[0]), *(level for case in cases for level in _set_levels(case))), key=_order)
-    sets = tuple(SetOfSettings(column=column_of(case.which), line=firing_line(case)) for case in cases)
+    sets = tuple(_set(case) for case in cases)
     scale = _scale(levels, sets)
     found = cases[0].boiler.as_found if cases[0].which is SettingsSet.AS_FOUND else None
     return StackLayout(
@@ -128,6 +135,15 @@ def _acting(case: Case, kind: LevelKind, pressure: float, off: float | Missing, 
     )
 
 
+def _set(case: Case) -> SetOfSettings:
+    try:
+        room = cut_out_at_its_earliest(case.stack, case.facts) - low_fire_at_its_latest(case.stack, case.facts)
+        low_first: bool | None = bool(room > ROUNDING_PA)
+    except NotKnownError:
+        low_first = None
+    return SetOfSettings(column=column_of(case.which), line=firing_line(case), is_low_before_cut_out=low_first)
+
+
 def _reach(case: Case, reach: Reach) -> float | None:
     try:
         return max(float(reach(case.stack, case.facts)), 0.0)
@@ -179,6 +195,8 @@ def _notes(cases: tuple[Case, ...], sets: tuple[SetOfSettings, ...], scale: Pres
             yield Note.FOUND_IN_MANUAL
         if found.manual_cap is not None and found.manual_cap < 1.0:
             yield Note.FIRING_CAPPED
+    if follows_the_load(boiler) and boiler.controls.low_fire_hold is None:
+        yield Note.NO_HOLD
     if len(boiler.burners) > 1 and not all(isinstance(each.line, NoLine) for each in sets):
         yield Note.LEAST_TURNDOWN
 

@@ -83,6 +83,8 @@ class Note(Enum):
     BROKEN_SCALE = "broken scale"
     FOUND_IN_MANUAL = "found in manual"
     FIRING_CAPPED = "firing capped"
+    NO_HOLD = "no low-fire hold"
+    """None is listed, and one that is not listed is not there"""
     LEAST_TURNDOWN = "least turndown"
     """The line is that of the fuel that turns down least"""
 
@@ -134,6 +136,10 @@ class SetOfSettings:
 
     column: Column
     line: FiringLine | NoLine
+    is_low_before_cut_out: bool | None = None
+    """As the rule weighs it: at the far ends of the tolerances, and through the design drop; ``None`` where that cannot
+    be told
+    """
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

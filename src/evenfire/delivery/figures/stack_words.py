@@ -13,6 +13,7 @@ from evenfire.si import Dimension, Quantity
 PLUS_MINUS = "\u00b1"
 NOTHING = "-"
 NOT_KNOWN = "not known"
+OR_BELOW = "0 or below"
 NO_BREAK = "\u00a0"
 """A space at which no line ends."""
 
@@ -119,7 +120,10 @@ def _reach_rows(layout: StackLayout, system: UnitSystem) -> Iterator[Row]:
 def _reach(level: Level | None, system: UnitSystem, rounding: Rounding) -> str:
     if level is None:
         return NOTHING
-    return NOT_KNOWN if level.reach is None else number_of(level.reach, system, rounding)
+    if level.reach is None:
+        return NOT_KNOWN
+    # Below nought air comes in, and the closed form tells no more.
+    return OR_BELOW if level.reach <= 0.0 else number_of(level.reach, system, rounding)
 
 
 def sentences(layout: StackLayout, system: UnitSystem) -> tuple[str, ...]:
@@ -154,17 +158,24 @@ def _line_sentence(layout: StackLayout, each: SetOfSettings, system: UnitSystem)
         return f"the cut-out stops the burner at {share} of full fire, before it gets down to low fire."
     if line.demand.shape is Shape.ON_OFF:
         return "full fire until the cut-out; off until the cut-in."
-    return "the burner gets down to low fire before the cut-out" + _how_sure(layout, each.column)
+    return "the burner gets down to low fire before the cut-out" + _how_sure(layout, each)
 
 
-def _how_sure(layout: StackLayout, column: Column) -> str:
-    """Whether low fire comes before the cut-out at every corner of the tolerances."""
-    cut_out, low_fire = layout.of(LevelKind.CUT_OUT, column), layout.of(LevelKind.LOW_FIRE, column)
+def _how_sure(layout: StackLayout, each: SetOfSettings) -> str:
+    """Whether low fire comes before the cut-out, by the same margin as the rule: tolerances and overshoot."""
+    cut_out, low_fire = (layout.of(kind, each.column) for kind in (LevelKind.CUT_OUT, LevelKind.LOW_FIRE))
     bands = [level.band for level in (cut_out, low_fire) if level is not None and level.band is not None]
     if len(bands) < 2:
         return " by the dials; how far they may be off is not surveyed."
-    sure = bands[0].lowest > bands[1].highest
-    return ", tolerances counted." if sure else " by the dials, but within tolerance it may not."
+    if bands[0].lowest <= bands[1].highest:
+        return " by the dials, but within tolerance it may not."
+    match each.is_low_before_cut_out:
+        case True:
+            return ", tolerances and the overshoot of the design drop counted."
+        case False:
+            return ", tolerances counted, but not where a falling load overshoots: then it may not."
+        case None:
+            return ", tolerances counted; how far a falling load overshoots is not known."
 
 
 def _notes(layout: StackLayout, system: UnitSystem) -> Iterator[str]:

@@ -5,6 +5,7 @@ from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.units import Rounding, UnitSystem, number_in
 from evenfire.delivery.words import CAUTIONS_IN_SHORT, name_of_key
+from evenfire.delivery.words.saying import closed_form
 from evenfire.judgement.behaviour import Cycling
 from evenfire.judgement.case import Case
 from evenfire.judgement.standing import Standing
@@ -61,7 +62,7 @@ def standing_lines(standing: Standing, case: Case, page: Page) -> list[str]:
         stored = page.show(Quantity(standing.storage.value, Dimension.STORAGE))
         lines.append(f"The water stores {stored} at cut-out.")
     if not isinstance(standing.highest, Missing) and not isinstance(standing.lowest, Missing):
-        low = page.show(Quantity(standing.lowest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
+        low = closed_form(Quantity(standing.lowest, Dimension.GAUGE_PRESSURE), page.show, Rounding.DOWN)
         high = page.show(Quantity(standing.highest, Dimension.GAUGE_PRESSURE), rounding=Rounding.UP)
         lines.append(f"Cycling, it swings between {low} and {high} at worst.")
     if not isinstance(standing.share_at_cut_out, Missing):

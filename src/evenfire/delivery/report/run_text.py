@@ -25,6 +25,7 @@ from evenfire.delivery.words.running import (
     CAPPED,
     IN_MANUAL,
     JUMPERS,
+    NOT_QUIET,
     ONE_BOILER,
     QUIET,
     fault_words,
@@ -132,7 +133,8 @@ def _ran(answer: BoilerRun, ran: Ran, page: Page) -> Iterator[str]:
     ]
     yield told(lines, page)
     if not story.lines:
-        yield page.paragraph(QUIET) if ran.broke_off is None else ""
+        is_quiet = all(line.weight is Weight.PLAIN for line in lines)
+        yield page.paragraph(QUIET if is_quiet else NOT_QUIET) if ran.broke_off is None else ""
         return
     shown = [_story_line(line, page) for line in story.lines]
     if story.more:

@@ -23,6 +23,30 @@ PRACTICE: Final = {
         ),
         clear="The high limit stands as far below the safety valve as is usual.",
     ),
+    "low-fire-hold-fitted": Entry(
+        finding=Words(
+            what="No low-fire hold: in automatic it goes to full fire from cold.",
+            why="Below its firing band the firing-rate control asks for all there is, and metal warms unevenly.",
+            do="Have one fitted. Until then: in manual at low fire from the first flame, with somebody there, at least "
+            "until it steams; slower where its maker says so.",
+            confirm="Attend the next cold start: the burner stays at low fire until it steams.",
+        ),
+        variants=(
+            (
+                "to a pressure",
+                Words(
+                    what="No low-fire hold: in automatic it goes to full fire from cold; low fire to {limit} or a "
+                    "little more is usual.",
+                    why="Below its firing band the firing-rate control asks for all there is, and metal warms "
+                    "unevenly.",
+                    do="Have one fitted. Until then: in manual at low fire from the first flame, with somebody there, "
+                    "until {limit}; slower where its maker says so.",
+                    confirm="Attend the next cold start: the burner stays at low fire until {limit}.",
+                ),
+            ),
+        ),
+        clear="A low-fire hold is fitted for warming up.",
+    ),
     "hold-usual-low-pressure": Entry(
         finding=Words(
             what="The low-fire hold lets go at {observed}; {limit} or a little more is usual.",

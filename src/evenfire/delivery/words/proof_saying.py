@@ -20,6 +20,7 @@ YES_OR_NO: Final = frozenset(
     {
         Watched.NO_STOP,
         Watched.HOLD_LETS_GO,
+        Watched.KEPT_LOW,
         Watched.HOLD_IS_NO_TRAP,
         Watched.STAYS_OFF,
         Watched.RESTARTS,
@@ -95,7 +96,7 @@ def to_do(case: Case, proof: Proof, show: Show) -> str:
     todo = (
         entry_of(proof.scenario, check.watched).do.format_map(_places(case, proof, check, show)) for check in failed
     )
-    return " ".join(dict.fromkeys([*todo, *besides(case, proof)]))
+    return " ".join(dict.fromkeys([*todo, *besides(case, proof, show)]))
 
 
 def _places(case: Case, proof: Proof, check: Check, show: Show) -> dict[str, str]:

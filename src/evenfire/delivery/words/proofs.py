@@ -153,6 +153,12 @@ WATCHED: Final[Mapping[Watched, WatchedWords]] = {
         fails="the low-fire hold NEVER LETS GO: the burner stays at low fire{where}",
         do="Lower the low-fire hold under the firing band.",
     ),
+    Watched.KEPT_LOW: WatchedWords(
+        holds="it stays at low fire until it steams",
+        fails="without a low-fire hold NOTHING KEEPS IT AT LOW FIRE: before it steams its controls fire it at "
+        "{observed} of full fire{where}; low fire is {limit}",
+        do="Do not leave a cold start to its controls.",
+    ),
     Watched.HOLD_IS_NO_TRAP: WatchedWords(
         holds="what lets go takes again on the way down, at {limit}: the deepest dip under load, of a low-water stop "
         "or a power dip, stays at {observed} or above: {margin} left",
@@ -218,6 +224,7 @@ FOUND: Final[Mapping[Found, FoundWords]] = {
         told="the largest pick-up that still holds the need is {value} of full load",
         nought="no pick-up at all holds the need",
     ),
+    Found.DESIGN_PICK_UP: FoundWords(told="the design pick-up is {value} of full load"),
     Found.FASTEST_FALL: FoundWords(
         told="the fastest fall that it rides is {value} of full load a minute",
         nought="a fall that takes twenty minutes stops it as well",
@@ -275,6 +282,10 @@ AFTER_RESTART: Final = "the largest pick-up right after a restart that still hol
 BY_THE_CLOCK: Final = "from {start} to {end} {on} min on (start chain included) and {off} min off"
 CONTINUOUS: Final = "from {start} to {end} low fire all the time"
 NO_FIRING: Final = "from {start} to {end} no firing by the clock is slow enough: warm it from elsewhere"
+LOWEST_OF_PICK_UP: Final = "the lowest pressure of the design pick-up, which is {size} of full load, is {value}"
+LEFT_ALONE: Final = "left to its controls the water warms by up to {value} over ten minutes"
+"""Where no hold keeps it at low fire; told before the next."""
+BY_HAND: Final = "kept at low fire by hand all the way, by up to {value}"
 LET_GO: Final = "once the burner is let go to more fire, with nobody drawing, by up to {value}"
 """After how fast it warms at low fire."""
 FIRE_BY_CLOCK: Final = "To keep within that, at its lowest fire by hand: {parts}{takes}."

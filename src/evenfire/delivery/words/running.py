@@ -132,6 +132,10 @@ WORST_LOAD: Final = (
 QUIET: Final = (
     "A quiet run: no trip of the high limit, no safety valve, no low water, no lockout, no low-fire hold under steam."
 )
+NOT_QUIET: Final = (
+    "NOT A QUIET RUN: what was wrong stands above. There was no trip of the high limit, no safety valve, no low water, "
+    "no lockout and no low-fire hold under steam."
+)
 CANNOT: Final = "NOT JUDGED: a run needs what the survey does not tell. Missing:"
 AS_FAR: Final = "What is told below is as far as the run came."
 

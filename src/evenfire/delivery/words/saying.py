@@ -15,12 +15,13 @@ from evenfire.delivery.words.stack import STACK
 from evenfire.delivery.words.valves import VALVES
 from evenfire.judgement.outcome import Clear, Finding, NotJudged, Outcome
 from evenfire.judgement.rulebook import RULES
-from evenfire.si import Quantity
+from evenfire.si import ROUNDING_PA, Dimension, Quantity
 
 ENTRIES: Final[Mapping[str, Entry]] = {**FITTING, **STACK, **VALVES, **BURNER, **INSTRUMENTS, **PRACTICE}
 """The wording of every rule, by its code."""
 CONVERSION_NOISE: Final = 1e-7
 """Relative; what differs by less is the same number typed in two units [1]."""
+BELOW_NOUGHT: Final = "zero gauge or below (beyond what the closed form tells)"
 _QUESTIONS: Final = {rule.code: rule.question for rule in RULES}
 
 
@@ -82,11 +83,17 @@ def _observed_and_limit(outcome: Finding | Clear, show: Show) -> dict[str, str]:
     if isinstance(outcome, Finding) and observed is not None and limit is not None and not _is_noise(observed, limit):
         higher = observed.value > limit.value
         return {
-            "observed": show(observed, rounding=Rounding.UP if higher else Rounding.DOWN),
-            "limit": show(limit, rounding=Rounding.DOWN if higher else Rounding.UP),
+            "observed": closed_form(observed, show, Rounding.UP if higher else Rounding.DOWN),
+            "limit": closed_form(limit, show, Rounding.DOWN if higher else Rounding.UP),
         }
     places = {"observed": observed, "limit": limit}
-    return {name: show(quantity) for name, quantity in places.items() if quantity is not None}
+    return {name: closed_form(quantity, show) for name, quantity in places.items() if quantity is not None}
+
+
+def closed_form(quantity: Quantity, show: Show, rounding: Rounding = Rounding.NEAREST) -> str:
+    """A quantity as text; a pressure below nought is beyond the closed forms, which know of no air that comes in."""
+    is_below = quantity.dimension is Dimension.GAUGE_PRESSURE and quantity.value < -ROUNDING_PA
+    return BELOW_NOUGHT if is_below else show(quantity, rounding=rounding)
 
 
 def _is_noise(observed: Quantity, limit: Quantity) -> bool:

@@ -23,6 +23,12 @@ STAY: Final = "Somebody stays with it from the first flame until it stands in it
 STAY_BESIDE_HOLD: Final = (
     "Somebody stays with it from the first flame until it stands in its band: the low-fire hold does not replace them."
 )
+NO_HOLD: Final = (
+    "It has no low-fire hold: put it in manual at low fire before the first flame and keep it there by hand {until}, "
+    "slower where its maker says so; or have a hold fitted."
+)
+UNTIL_STEAM: Final = "at least until it steams"
+UNTIL_PRESSURE: Final = "until {pressure} or a little more"
 LEAVE_THE_HOLD: Final = (
     "Leave the hold in. Where a dip has pinned the burner the cure is a lower hold, never a bypass; and a warm-up "
     "wants somebody beside it, with a hold or without."

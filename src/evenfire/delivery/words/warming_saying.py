@@ -2,14 +2,17 @@
 
 from typing import Final, assert_never
 
+from evenfire.delivery.units import Rounding
 from evenfire.delivery.words import cooling, proofs, warming
 from evenfire.delivery.words.clock import lasting
 from evenfire.delivery.words.entry import Show
 from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.proofs.result import Fact, FiringSchedule, Found, Proof, Scenario
+from evenfire.judgement.rules.practice import WARMED_AT_LOW_FIRE, kept_low_until
 from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
 from evenfire.plant.known import Origin
+from evenfire.si import Dimension, Quantity
 
 _SAME: Final = 1.01
 """Rates nearer than this are one [1]."""
@@ -19,13 +22,12 @@ _FINEST: Final = 300.0
 """Nobody keeps a warm-up by the clock closer [s]."""
 
 
-def besides(case: Case, proof: Proof) -> tuple[str, ...]:
+def besides(case: Case, proof: Proof, show: Show) -> tuple[str, ...]:
     """What to do whatever the verdict is."""
     boiler = case.boiler
     match proof.scenario:
         case Scenario.COLD_START:
-            has_hold = follows_the_load(boiler) and boiler.controls.low_fire_hold is not None
-            return (warming.STAY_BESIDE_HOLD if has_hold else warming.STAY,)
+            return _at_a_cold_start(case, show)
         case Scenario.HOLD_ABSENT:
             return (warming.LEAVE_THE_HOLD,)
         case Scenario.SHUTDOWN:
@@ -35,6 +37,21 @@ def besides(case: Case, proof: Proof) -> tuple[str, ...]:
             return (cooling.to_do_after_shutdown(boiler.kind, breaks_vacuum=told),)
         case _:
             return ()
+
+
+def _at_a_cold_start(case: Case, show: Show) -> tuple[str, ...]:
+    """Stay with it, and without a hold be the hold."""
+    if not follows_the_load(case.boiler):
+        return (warming.STAY,)
+    if case.boiler.controls.low_fire_hold is not None:
+        return (warming.STAY_BESIDE_HOLD,)
+    if case.boiler.kind not in WARMED_AT_LOW_FIRE:
+        return (warming.STAY,)
+    pressure = kept_low_until(case)
+    until = warming.UNTIL_STEAM
+    if pressure is not None:
+        until = warming.UNTIL_PRESSURE.format(pressure=show(Quantity(pressure, Dimension.GAUGE_PRESSURE)))
+    return (warming.NO_HOLD.format(until=until), warming.STAY)
 
 
 def known_of_warming(case: Case, proof: Proof) -> tuple[str, ...]:
@@ -49,10 +66,25 @@ def say_special(proof: Proof, fact: Fact, show: Show) -> str | None:
         low = _other(proof, Found.LOW_FIRE_WARMING, fact.shown)
         if low is None:
             return None
-        return "" if value <= _SAME * low else proofs.LET_GO.format(value=show(fact.value))
+        entry = proofs.LET_GO if _was_held(proof, fact) else proofs.LEFT_ALONE
+        return "" if value <= _SAME * low else entry.format(value=show(fact.value))
+    if fact.found is Found.LOW_FIRE_WARMING and not _was_held(proof, fact):
+        fastest = _other(proof, Found.FASTEST_WARMING, fact.shown)
+        return proofs.BY_HAND.format(value=show(fact.value)) if fastest and fastest > _SAME * value else None
+    size = _other(proof, Found.DESIGN_PICK_UP, fact.shown)
+    if fact.found is Found.DESIGN_PICK_UP and _other(proof, Found.LOWEST, fact.shown) is not None:
+        return ""
+    if fact.found is Found.LOWEST and size is not None:
+        lowest = show(fact.value, rounding=Rounding.DOWN)
+        return proofs.LOWEST_OF_PICK_UP.format(size=f"{round(100 * size)} %", value=lowest)
     if fact.found is Found.LOWEST and proof.scenario is Scenario.SHUTDOWN:
         return _cooled_to(proof, fact, show)
     return None
+
+
+def _was_held(proof: Proof, fact: Fact) -> bool:
+    """Whether a hold let go in that run; one that never does leaves nothing but low fire to tell of."""
+    return _other(proof, Found.HOLD_RELEASED, fact.shown) is not None
 
 
 def takes(schedule: FiringSchedule) -> str:

@@ -71,6 +71,8 @@ class _Picked:
     shown: Shown
     need: list[Check]
     hold: list[Check]
+    design: float
+    """What was run, as a share of full load [1]"""
     largest: float
     """That still holds the need, as a share of full load [1]"""
     broke_off: float
@@ -102,6 +104,7 @@ def _picked_up(stage: Stage, change: Ramp, before: float, first: State) -> _Pick
         shown=shown,
         need=needs(design, shown),
         hold=hold_check(stage, shown),
+        design=design / stage.full,
         largest=_largest(holds_need, most) / stage.full,
         broke_off=search.broke_off / stage.full,
     )
@@ -125,6 +128,7 @@ def _concluded(scenario: Scenario, picked: list[_Picked], checks: list[Check]) -
     lowest = min((each.shown.run.lowest.pressure for each in picked), default=0.0)
     facts = (
         Fact(Found.LARGEST_PICK_UP, Quantity(min(each.largest for each in picked), Dimension.FRACTION)),
+        Fact(Found.DESIGN_PICK_UP, Quantity(max(each.design for each in picked), Dimension.FRACTION)),
         Fact(Found.LOWEST, Quantity(lowest, Dimension.GAUGE_PRESSURE)),
         *_broke_off([each.broke_off for each in picked]),
     )

@@ -24,7 +24,8 @@ from evenfire.judgement.proofs.result import (
 )
 from evenfire.judgement.proofs.staging import TRUE, Stage, nothing, stages_of
 from evenfire.judgement.proofs.warming import fastest_warming, firing_schedule, kept_low, wall_strain, warms_slowly
-from evenfire.judgement.proofs.watching import yes_or_no
+from evenfire.judgement.proofs.watching import SAME, yes_or_no
+from evenfire.judgement.rules.practice import WARMED_AT_LOW_FIRE
 from evenfire.physics.motion.faults import Fault
 from evenfire.physics.motion.happenings import Happening
 from evenfire.plant.known import known
@@ -47,7 +48,7 @@ def cold_start(case: Case) -> Proof:
         by_hand = _warmed(kept_low(stage))
         runs.append(shown)
         facts += [*_times(stage, shown), *_rates(case, shown, by_hand)]
-        checks += _checks(case, shown)
+        checks += [*_checks(case, shown), *_kept_low(stage, shown)]
         schedules.append(FiringSchedule(name=shown.name, firings=firing_schedule(stage, by_hand)))
     checks += _trap(case)
     proof = concluded(Scenario.COLD_START, checks, tuple(facts), tuple(runs))
@@ -91,12 +92,35 @@ def _checks(case: Case, shown: Shown) -> list[Check]:
     return [*checks, slowly] if slowly is not None else checks
 
 
+def _kept_low(stage: Stage, shown: Shown) -> list[Check]:
+    """Without a hold: how high it fires before it steams; nothing where no practice is known, or there is one fire."""
+    boiler, low = stage.case.boiler, float(stage.model.burner.lowest)
+    if boiler.controls.low_fire_hold is not None or boiler.kind not in WARMED_AT_LOW_FIRE or low >= 1.0 - SAME:
+        return []
+    steams, series = _first(shown, Happening.VENT_CLOSED), shown.run.series
+    before = series.time <= (np.inf if steams is None else steams)
+    highest = float(series.firing[before].max())
+    return [
+        Check(
+            watched=Watched.KEPT_LOW,
+            observed=Quantity(highest, Dimension.FRACTION),
+            limit=Quantity(low, Dimension.FRACTION),
+            margin=Quantity(low - highest, Dimension.FRACTION),
+            holds=highest <= low + SAME,
+            shown=shown.name,
+            basis=Basis.COMMON_PRACTICE,
+        )
+    ]
+
+
 def _rates(case: Case, shown: Shown, by_hand: Shown) -> list[Fact]:
     """How fast it warms; where the burner comes up from low fire, at low fire as well."""
     fastest = _rate(Found.FASTEST_WARMING, shown, shown.name)
     if not follows_the_load(case.boiler):
         return [fastest]
-    return [_rate(Found.LOW_FIRE_WARMING, by_hand, shown.name), fastest]
+    at_low_fire = _rate(Found.LOW_FIRE_WARMING, by_hand, shown.name)
+    # What its controls do by themselves is told first: without a hold that is not low fire.
+    return [at_low_fire, fastest] if _has_hold(case) else [fastest, at_low_fire]
 
 
 def _rate(found: Found, shown: Shown, name: str) -> Fact:

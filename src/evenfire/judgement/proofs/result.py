@@ -47,6 +47,7 @@ class Watched(Enum):
     NO_STOP = "the burner is not stopped"
     LOW_FIRE_FIRST = "low fire is reached before the stop"
     HOLD_LETS_GO = "the hold lets go"
+    KEPT_LOW = "at low fire until it steams"
     HOLD_IS_NO_TRAP = "no dip under load falls into the hold that let go"
     WARMS_SLOWLY = "the water warms no faster than is known for its kind"
     STAYS_ABOVE_HOLD = "pressure does not fall into the hold"
@@ -101,6 +102,7 @@ class Found(Enum):
 
     STARTS = "starts an hour"
     LARGEST_PICK_UP = "largest pick-up that still holds the need"
+    DESIGN_PICK_UP = "pick-up that was run, of which the lowest pressure is"
     FASTEST_FALL = "fastest fall of load that is ridden without a stop"
     LOWEST_LOAD_RIDDEN = "lowest load that is ridden without a stop"
     OVERSHOOT = "overshoot"

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from evenfire.judgement.case import Case
+from evenfire.judgement.margins import follows_the_load
 from evenfire.judgement.outcome import Basis, Part, Remedy, Severity, Subject
 from evenfire.judgement.rule import Applies, Rule, Verdict, at_least, at_most, rule, rule_for_each, yes_or_no
 from evenfire.judgement.rules.surveyed import stated
@@ -10,7 +11,7 @@ from evenfire.judgement.valve_facts import valve_tolerance
 from evenfire.plant.boiler import Kind
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing, given, known
-from evenfire.si import K_PER_F_DEGREE, PA_PER_PSI, DiffPa, Dimension
+from evenfire.si import K_PER_F_DEGREE, PA_PER_PSI, DiffPa, Dimension, Quantity
 from evenfire.sources import ASME_VII, Citation
 
 USUAL_GAP_OF_LIMITS = 10 * PA_PER_PSI
@@ -31,6 +32,10 @@ FASTEST_WARM_UP = 100 * K_PER_F_DEGREE / 3600
 """Rise of the saturation temperature in a drum boiler [K/s]."""
 
 WATER_TUBES = frozenset({Kind.WATERTUBE})
+WARMED_AT_LOW_FIRE = frozenset(set(Kind) - {Kind.COIL})
+"""Of a coil no practice is known: its walls are thin and its water is little."""
+NO_LOW_FIRE_HOLD = "low-fire-hold-fitted"
+"""Code of the finding that nothing keeps a boiler at low fire while it warms up from cold."""
 
 
 def _with_lower(verdict: Verdict, role: Role) -> Verdict:
@@ -90,9 +95,49 @@ def high_limit_stands_the_usual_gap_below_the_valve(case: Case) -> Verdict:
 
 
 def _low_pressure_hold(case: Case) -> tuple[tuple[Subject, None], ...]:
-    """A hold is no must: without one there is no question."""
+    """Where it should let go is no question without one; that there is none is the question of its own rule."""
     fitted = case.boiler.controls.low_fire_hold is not None
     return ((Subject(Part.LOW_FIRE_HOLD), None),) if fitted else ()
+
+
+def kept_low_until(case: Case) -> float | None:
+    """Pressure to which practice keeps a boiler at low fire from cold [Pa gauge]; nothing where it has no number.
+
+    A water-tube boiler that works at less than the practice number is kept low until it works.
+    """
+    if case.boiler.is_low_pressure:
+        return LOWEST_HOLD_LOW
+    if case.boiler.kind not in WATER_TUBES:
+        return None
+    worked_at = [point for point in (case.stack.high_fire, case.stack.cut_in) if not isinstance(point, Missing)]
+    return min(HOLD_OF_WATER_TUBES, *worked_at) if worked_at else HOLD_OF_WATER_TUBES
+
+
+def _may_go_beyond_low_fire(case: Case) -> tuple[tuple[Subject, None], ...]:
+    """A burner that only goes on and off has no low fire to be kept at; one that nobody described leaves it open."""
+    nobody_described = not case.boiler.burners and case.boiler.electric_input is None
+    asked = nobody_described or follows_the_load(case.boiler)
+    return ((Subject(Part.LOW_FIRE_HOLD), None),) if asked else ()
+
+
+@rule_for_each(
+    items=_may_go_beyond_low_fire,
+    code=NO_LOW_FIRE_HOLD,
+    question="Does a low-fire hold keep the burner at low fire while the boiler warms up from cold?",
+    severity=Severity.WARN,
+    basis=Basis.COMMON_PRACTICE,
+    number="low fire until it steams; low pressure: to 2 or 3 psi; water tubes: generally to 100 psi",
+    applies_to=Applies(kinds=WARMED_AT_LOW_FIRE),
+)
+def something_keeps_a_cold_boiler_low(case: Case, _: None) -> Verdict:
+    """From cold the firing-rate control stands below its band and asks for all there is."""
+    if case.boiler.controls.low_fire_hold is not None:
+        return yes_or_no(True)
+    stated(case.boiler.burners or None, "burner")
+    until = kept_low_until(case)
+    if until is None:
+        return yes_or_no(False)
+    return replace(yes_or_no(False, detail="to a pressure"), limit=Quantity(until, Dimension.GAUGE_PRESSURE))
 
 
 @rule_for_each(
@@ -170,6 +215,7 @@ def new_refractory_has_its_schedule(case: Case) -> Verdict:
 RULES: tuple[Rule, ...] = (
     high_limit_stands_the_usual_gap_above_cut_out,
     high_limit_stands_the_usual_gap_below_the_valve,
+    something_keeps_a_cold_boiler_low,
     low_pressure_hold_is_usual,
     watertube_hold_is_usual,
     drum_warms_slowly,
