@@ -1,6 +1,7 @@
 """A signature: refused for every reason by name, kept whole or not at all, never changed."""
 
 import json
+import re
 import sqlite3
 from collections.abc import Mapping
 from datetime import timedelta
@@ -21,10 +22,10 @@ from evenfire.delivery.records.registers import find_person
 from evenfire.delivery.records.signed import heads_of, records_of, trip_results_of
 from evenfire.delivery.records.verification import Judged
 from evenfire.delivery.records.verifying import verify
-from evenfire.delivery.report.visit_text import amended_text, signed_text
+from evenfire.delivery.report.visit_text import amended_text, signed_text, visit_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visits.fields import number
-from evenfire.delivery.visits.standing import Bar
+from evenfire.delivery.visits.standing import Bar, Flag
 from evenfire.errors import BadContent, BadKey, BadRequest
 from evenfire.judgement.trip_test.repeatability import scatter_of
 from evenfire.plant.controls import Role
@@ -34,6 +35,8 @@ READY = {**FOUND, **WHOLE}
 OUT = {"as_left.service": "out of service"}
 REASONS: Mapping[Bar, Mapping[str, str]] = {
     Bar.TEMPORARY_CHANGE_OPEN: {"temporary.1.closed_at": ""},
+    Bar.TEMPORARY_CHANGE_TIMES: {"temporary.1.closed_at": "2026-11-25 11:00"},
+    Bar.MOMENT_UNLIKELY: {"call.arrived": "2027-01-01 10:42"},
     Bar.TEMPORARY_CHANGE_UNTOLD: {"temporary.1.reason": ""},
     Bar.LIMIT_FAILED_IN_SERVICE: {"trip.1.held_until_reset": "no"},
     Bar.DEVICE_FAILED_IN_SERVICE: {"device.1.kind": "low-water cutoff", "device.1.works": "no"},
@@ -164,7 +167,8 @@ def test_every_head_of_the_boiler_is_a_parent_of_the_next_record(ready: Call, cl
     first = sign(ready)
     clock.now += timedelta(days=90)
     later = ready.again()
-    later.enter({**READY, "call.arrived": "2027-02-23 09:00"})
+    changed = {"temporary.1.opened_at": "2027-02-23 11:30", "temporary.1.closed_at": "2027-02-23 12:10"}
+    later.enter({**READY, "call.arrived": "2027-02-23 09:00", **changed})
     second = later.signed()
     assert facts_of(second.record.content).head.parents == (first,)
     assert heads_of(ready.store, second.judged.at.boiler.id) == (second.record.id,)
@@ -347,3 +351,106 @@ def test_out_of_service_a_failed_limit_is_signed_with_the_reason_in_its_head(rea
     assert flags[:2] == ["left out of service", "limit failed"]
     assert "not every dial read as left" in flags
     assert LEFT["as_left.high_limit"] != ""
+
+
+CUTOFF = {"device.1.kind": "low-water cutoff", "device.1.works": "no", "device.1.took": "3 s"}
+
+
+def test_a_failed_test_that_was_overwritten_stands_in_the_head_and_in_what_is_sealed(ready: Call) -> None:
+    # The stranger's case: a low-water cutoff that did not work, a trip reading, and a jumper, typed over in place.
+    first = {**READY, **CUTOFF, "trip.2.reading.1": "131.5 psi", "as_found.jumpers": "wire across 5-6"}
+    ready.enter(first)
+    last = {**READY, **CUTOFF, "device.1.works": "yes", "trip.2.note": "read again"}
+    judged = ready.enter(last).judged
+    body = json.loads(ready.signed().record.content)["body"]
+    told = {(each["path"], each["was"], each["is"], each["by"]) for each in body["corrected"]}
+    assert told >= {
+        ("device.1.works", "no", "yes", QUILL),
+        ("trip.2.reading.1", "131.5 psi", "128.5 psi", QUILL),
+        ("as_found.jumpers", "wire across 5-6", "none", QUILL),
+    }
+    assert all(each["path"] != "trip.2.note" for each in body["corrected"]), "what was first entered corrects nothing"
+    assert {each["at"][:10] for each in body["corrected"]} == {"2026-11-25"}
+    (flag,) = [each["said"] for each in body["flags"] if each["flag"] == Flag.CORRECTED.value]
+    assert flag.startswith("Corrected after it was entered: as_found.jumpers, device.1.works, trip.2.reading.1.")
+    shown = " ".join(visit_text(judged, UnitSystem.US, 100).split())
+    assert flag in shown
+    assert f"device.1.works: was 'no', is 'yes'. {QUILL}, 2026-11-25 17:00 UTC." in shown
+
+
+def test_a_trip_test_that_was_emptied_is_not_gone(ready: Call) -> None:
+    ready.enter({**READY, "trip.3.control": "operating_limit", "trip.3.reading.1": "140 psi", "trip.3.opened": "no"})
+    ready.enter({**READY, "trip.3.control": "", "trip.3.reading.1": "", "trip.3.opened": ""})
+    judged = ready.judged()
+    assert [each.row for each in judged.at.visit.trips] == [1, 2]
+    (flag,) = [each for each in judged.flags if each.flag is Flag.CORRECTED]
+    assert set(flag.paths) == {"trip.3.control", "trip.3.reading.1", "trip.3.opened"}
+    assert "trip.3.opened: was 'no', is nothing." in visit_text(judged, UnitSystem.US, 200)
+
+
+def test_what_was_corrected_without_any_bearing_on_a_test_is_told_and_not_flagged(ready: Call) -> None:
+    judged = ready.enter({**READY, "temporary.1.reason": "true rise", "as_found.low_fire_hold": "61 psi"}).judged
+    assert Flag.CORRECTED not in {each.flag for each in judged.flags}
+    shown = visit_text(judged, UnitSystem.US, 200)
+    assert "as_found.low_fire_hold: was '60 psi', is '61 psi'." in shown
+    assert "temporary.1.reason: was 'true rise of the high limit', is 'true rise'." in shown
+
+
+def test_a_bypass_that_one_person_opened_closed_and_verified_is_told_in_the_head(ready: Call) -> None:
+    bypass = {
+        "temporary.2.what": "jumper on high limit terminals 5-6",
+        "temporary.2.reason": "valve test",
+        "temporary.2.opened_by": "A. Quill",
+        "temporary.2.opened_at": "2026-11-25 11:30",
+        "temporary.2.closed_by": "A. Quill",
+        "temporary.2.closed_at": "2026-11-25 11:50",
+        "temporary.2.verified_by": "a quill",
+    }
+    before = ready.judged().flags
+    judged = ready.enter({**READY, **bypass}).judged
+    assert [(each.flag, each.rows) for each in judged.flags if each not in before] == [
+        (Flag.BYPASSED_FOR_A_TEST, (2,)),
+        (Flag.SEEN_BY_THE_CLOSER, (2,)),
+    ]
+    assert "Temporary change 2 speaks of A BYPASS. No limit is ever bypassed" in visit_text(judged, UnitSystem.US, 200)
+
+
+def test_a_change_closed_before_it_was_opened_is_not_called_open_but_told_by_its_times(ready: Call) -> None:
+    judged = ready.enter({**READY, "temporary.1.closed_at": "2026-11-24 12:10"}).judged
+    assert [each.bar for each in judged.bars] == [Bar.TEMPORARY_CHANGE_TIMES]
+    shown = " ".join(visit_text(judged, UnitSystem.US, 100).split())
+    assert "temporary.1.opened_at, temporary.1.closed_at. One of the two is wrong" in shown
+    assert "opened 2026-11-25 11:30 by A. Quill, closed 2026-11-24 12:10 by A. Quill" in shown
+    assert "OPEN" not in shown
+
+
+@pytest.mark.parametrize("path", ["call.arrived", "temporary.1.opened_at", "temporary.1.closed_at"])
+@pytest.mark.parametrize("moment", ["2027-11-25 11:40", "2025-11-25 11:40"])
+def test_a_mistyped_year_bars_signing_wherever_a_moment_is_typed(ready: Call, path: str, moment: str) -> None:
+    judged = ready.enter({**READY, path: moment}).judged
+    assert path in {path for each in judged.bars if each.bar is Bar.MOMENT_UNLIKELY for path in each.paths}
+
+
+def test_a_mistyped_year_of_a_move_bars_signing(ready: Call) -> None:
+    sheet = ready.sheet().replace('done_at = ""', 'done_at = "2027-11-25 11:40"', 1)
+    (path,) = [each.entry.path for each in ready.enter_text(sheet).new]
+    assert path.startswith("move.")
+    assert (Bar.MOMENT_UNLIKELY, (path,)) in {(each.bar, each.paths) for each in ready.judged().bars}
+
+
+def test_a_clock_in_a_zone_far_ahead_or_a_call_of_last_month_is_no_mistyped_year(ready: Call) -> None:
+    # Line Islands: 14 hours ahead of UTC, the furthest zone there is (IANA time zone database, Pacific/Kiritimati).
+    for moment in ("2026-11-26 07:00", "2026-10-25 09:00"):
+        judged = ready.enter({**READY, "call.arrived": moment}).judged
+        assert Bar.MOMENT_UNLIKELY not in {each.bar for each in judged.bars}
+
+
+def test_the_sheet_tells_how_far_the_operating_limit_may_be_set_up(ready: Call) -> None:
+    told = " ".join(ready.sheet().replace("\n#", " ").split())
+    # Valves at 150 psi may lift 3 % below (VSH); the dial may be 2 psi off: below 143.5 psi by the run-on.
+    found = re.search(r"set the operating limit up to act at ([0-9.]+) psi at most", told)
+    assert found is not None
+    assert 135.0 < float(found[1]) < 145.5 - 2.0
+    run_on = re.search(r"less ([0-9.]+) psi that the pressure runs on", told)
+    assert run_on is not None
+    assert float(found[1]) == pytest.approx(145.5 - 2.0 - float(run_on[1]), abs=0.11)

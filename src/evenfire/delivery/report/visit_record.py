@@ -13,6 +13,7 @@ from evenfire.delivery.records.canonical import Content
 from evenfire.delivery.report.outcome_json import kind_of
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import JudgedDevice, JudgedTrip, JudgedVisit
+from evenfire.delivery.visits.corrections import Corrected, corrections_of
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.fields import DIALS
 from evenfire.delivery.visits.visit import TemporaryChange
@@ -21,7 +22,7 @@ from evenfire.delivery.words.visits import say_flag
 from evenfire.judgement.outcome import Clear, Outcome
 from evenfire.judgement.proofs.result import NotApplicable, NotProved
 from evenfire.judgement.proofs.result import Proved as ProvedScenario
-from evenfire.judgement.trip_test.abort import Abort, MustNotBeMade
+from evenfire.judgement.trip_test.abort import Abort, DoNotConnect, MustNotBeMade
 from evenfire.judgement.trip_test.devices import DeviceResult
 from evenfire.judgement.trip_test.trip import Proved
 from evenfire.si import Dimension
@@ -58,6 +59,7 @@ def body_of(judged: JudgedVisit, system: UnitSystem) -> dict[str, Content]:
         "flags": [{"flag": each.flag.value, "said": say_flag(each)} for each in judged.flags],
         "settings": {name: _dials(judged, name) for name in SETS},
         "temporary_changes": [_temporary(each) for each in visit.temporary_changes],
+        "corrected": [_corrected(each, judged.at.people) for each in corrections_of(judged.at.entries)],
         "trip_tests": [_trip(each, judged) for each in judged.trips],
         "devices": [_device(each) for each in judged.devices],
         "moves": [
@@ -106,6 +108,16 @@ def _temporary(change: TemporaryChange) -> dict[str, Content]:
     }
 
 
+def _corrected(corrected: Corrected, people: Mapping[str, str]) -> dict[str, Content]:
+    return {
+        "path": corrected.path,
+        "was": corrected.was,
+        "is": corrected.now,
+        "by": people.get(corrected.by, corrected.by),
+        "at": corrected.at.strftime(MOMENT),
+    }
+
+
 def _trip(trip: JudgedTrip, judged: JudgedVisit) -> dict[str, Content]:
     result, test, entry = trip.result, trip.test, trip.entry
     budget = result.budget
@@ -136,6 +148,8 @@ def _trip(trip: JudgedTrip, judged: JudgedVisit) -> dict[str, Content]:
         "restarted_at_pa_gauge": decimal_text(entry.restarted_at),
         "verdict": result.verdict.value,
         "also": [each.value for each in result.also],
+        "most_pa_gauge": decimal_text(result.most),
+        "passes_up_to_pa_gauge": decimal_text(result.passes_up_to),
         "trip_pa_gauge": decimal_text(result.trip),
         "highest_seen_pa_gauge": decimal_text(result.highest_seen),
         "proved": _proved_by(result.proved),
@@ -172,6 +186,8 @@ def _abort(trip: JudgedTrip) -> dict[str, Content]:
             return {"on_gauge_pa_gauge": decimal_text(on_gauge), "at_boiler_pa_gauge": decimal_text(at_boiler)}
         case MustNotBeMade(short_by=short_by):
             return {"must_not_be_made_short_by_pa": decimal_text(short_by)}
+        case DoNotConnect(scale_ends=scale_ends):
+            return {"scale_ends_at_pa_gauge": decimal_text(scale_ends)}
         case _:
             return {}
 
@@ -180,7 +196,11 @@ def _proved_by(proved: Proved | None) -> dict[str, Content]:
     """Where a control acts and how far from there it may act the next time; nothing where no test showed it."""
     if proved is None:
         return {}
-    return {"trip_pa_gauge": decimal_text(proved.trip), "tolerance_pa": decimal_text(proved.tolerance)}
+    shown: dict[str, Content] = {
+        "trip_pa_gauge": decimal_text(proved.trip),
+        "tolerance_pa": decimal_text(proved.tolerance),
+    }
+    return shown if proved.differential is None else {**shown, "differential_pa": decimal_text(proved.differential)}
 
 
 def _serial(trip: JudgedTrip, judged: JudgedVisit) -> str:

@@ -70,8 +70,14 @@ _ABORT: Final = _object(
         "on_gauge_pa_gauge": _NUMBER_TEXT,
         "at_boiler_pa_gauge": _NUMBER_TEXT,
         "must_not_be_made_short_by_pa": _NUMBER_TEXT,
+        "scale_ends_at_pa_gauge": _NUMBER_TEXT,
     },
-    optional=("on_gauge_pa_gauge", "at_boiler_pa_gauge", "must_not_be_made_short_by_pa"),
+    optional=(
+        "on_gauge_pa_gauge",
+        "at_boiler_pa_gauge",
+        "must_not_be_made_short_by_pa",
+        "scale_ends_at_pa_gauge",
+    ),
 )
 _TRIP: Final = _object(
     {
@@ -101,7 +107,8 @@ _TRIP: Final = _object(
         "trip_pa_gauge": _NUMBER_TEXT,
         "highest_seen_pa_gauge": _NUMBER_TEXT,
         "proved": _object(
-            {"trip_pa_gauge": _NUMBER_TEXT, "tolerance_pa": _NUMBER_TEXT}, optional=("trip_pa_gauge", "tolerance_pa")
+            {"trip_pa_gauge": _NUMBER_TEXT, "tolerance_pa": _NUMBER_TEXT, "differential_pa": _NUMBER_TEXT},
+            optional=("trip_pa_gauge", "tolerance_pa", "differential_pa"),
         ),
         "budget": _array(_COMPONENT),
         "standard_uncertainty_pa": _NUMBER_TEXT,
@@ -115,7 +122,10 @@ _TRIP: Final = _object(
         "cautions": _array(_one_of(*(each.value for each in Caution))),
         "assumptions": _array(_TEXT),
         "note": _TEXT,
-    }
+        "most_pa_gauge": _NUMBER_TEXT,
+        "passes_up_to_pa_gauge": _NUMBER_TEXT,
+    },
+    optional=("most_pa_gauge", "passes_up_to_pa_gauge"),
 )
 _DEVICE: Final = _object(
     {
@@ -180,6 +190,7 @@ _TEMPORARY: Final = _object(
         "verified_by": _TEXT,
     }
 )
+_CORRECTED: Final = _object({"path": _TEXT, "was": _TEXT, "is": _TEXT, "by": _TEXT, "at": _UTC})
 _LEFT: Final = _object(
     {
         "locked_out_by": _TEXT,
@@ -200,6 +211,7 @@ VISIT_BODY_SCHEMA: Final = _object(
         "flags": _array(_object({"flag": _one_of(*(each.value for each in Flag)), "said": _TEXT})),
         "settings": _object({"as_found": _SETTINGS, "proposed": _SETTINGS, "as_left": _SETTINGS}),
         "temporary_changes": _array(_TEMPORARY),
+        "corrected": _array(_CORRECTED),
         "trip_tests": _array(_TRIP),
         "devices": _array(_DEVICE),
         "moves": _array(_object({"number": _COUNT, "words": _TEXT, "done_at": _WALL_CLOCK, "done_by": _TEXT})),

@@ -14,7 +14,7 @@ from evenfire.delivery.report.outcome_text import finding_text, findings_of, not
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.settle_text import settle_text
 from evenfire.delivery.report.trip_text import device_text, trip_text, wanted_text
-from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.units import Rounding, UnitSystem
 from evenfire.delivery.visit_answers import (
     AmendedVisit,
     AtVisit,
@@ -25,20 +25,24 @@ from evenfire.delivery.visit_answers import (
     SettledVisit,
     SignedVisit,
 )
+from evenfire.delivery.visits.corrections import corrections_of
 from evenfire.delivery.visits.fields import DIALS
 from evenfire.delivery.visits.standing import dials_that_differ
 from evenfire.delivery.words.cautions import CAUTIONS
 from evenfire.delivery.words.moves import NOT_ACROSS
+from evenfire.delivery.words.names import name_of_key
 from evenfire.delivery.words.proof_saying import to_do
 from evenfire.delivery.words.visits import (
     DIAL_NAMES,
     DO_NEXT,
     GAUGE_NOT_KNOWN,
     GIVEN_UP,
+    HIGHEST_OUT_OF_THE_WAY,
     JUDGED_ANEW,
     KEPT_SINCE,
     NEWER_SURVEY,
     NOTHING_ENTERED,
+    OUT_OF_THE_WAY_NOT_KNOWN,
     corrected_in_entering,
     say_bar,
     say_flag,
@@ -46,10 +50,14 @@ from evenfire.delivery.words.visits import (
 from evenfire.judgement.outcome import Finding, Severity
 from evenfire.judgement.proofs.result import Proof, Verdict
 from evenfire.judgement.proofs.weighing import worst_first
+from evenfire.judgement.trip_test.out_of_the_way import out_of_the_way
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
+from evenfire.plant.known import Missing
+from evenfire.si import Dimension, Quantity
 
 NOTHING = "-"
+WALL_CLOCK = "%Y-%m-%d %H:%M"
 SHORT = 8
 """Of an id that a person types [characters]."""
 
@@ -60,12 +68,28 @@ def sheet_of(judged: JudgedVisit, system: UnitSystem) -> str:
     told = {
         "trip": (*(line for wanted in judged.wanted for line in wanted_text(wanted, page)),),
         "move": (NOT_ACROSS,),
-        "temporary": ("No limit is ever bypassed: what is changed is its setting, with somebody at the stop.",),
+        "temporary": (
+            "No limit is ever bypassed: what is changed is its setting, with somebody at the stop.",
+            _highest_out_of_the_way(judged, page),
+        ),
     }
     title = (who(judged.at.plant_file, judged.at.surveyed), _opened(judged.at), "", *CAUTIONS)
     absent = frozenset(_dials_absent(judged.at.surveyed))
     head = SheetHead(visit=judged.at.draft.id, sheet=str(uuid4()), title=title, told=told, absent=absent)
     return sheet_text(head, judged.at.fold)
+
+
+def _highest_out_of_the_way(judged: JudgedVisit, page: Page) -> str:
+    found = out_of_the_way(judged.found.case)
+    if isinstance(found, Missing):
+        missing = "; ".join(name_of_key(key) for key in found.keys)
+        return OUT_OF_THE_WAY_NOT_KNOWN.format(missing=missing)
+    return HIGHEST_OUT_OF_THE_WAY.format(
+        highest=page.show(Quantity(found.highest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN),
+        below=page.show(Quantity(found.below, Dimension.GAUGE_PRESSURE)),
+        off=page.show(Quantity(found.off, Dimension.PRESSURE_DIFFERENCE)),
+        run_on=page.show(Quantity(found.run_on.value, Dimension.PRESSURE_DIFFERENCE)),
+    )
 
 
 def _dials_absent(boiler: Boiler) -> Iterator[str]:
@@ -172,6 +196,7 @@ def visit_text(judged: JudgedVisit, system: UnitSystem, width: int) -> str:
             _headed("Trip tests to be made", [page.item(line) for line in _wanted(judged, page)], page),
             _headed("Other safety devices", [device_text(each, page) for each in judged.devices], page, apart=True),
             _headed("Temporary changes", list(_temporary(judged, page)), page),
+            _headed("Corrected after it was entered", [page.item(each) for each in _corrected(judged)], page),
             _headed("Moves", list(_moves(judged, page)), page),
             _headed("In motion, as left", list(_proofs(judged, page)), page),
             _headed("Notes", [page.item(note) for note in judged.at.visit.notes], page),
@@ -327,11 +352,20 @@ def _wanted(judged: JudgedVisit, page: Page) -> Iterator[str]:
 
 def _temporary(judged: JudgedVisit, page: Page) -> Iterator[str]:
     for change in judged.at.visit.temporary_changes:
-        label = "closed" if change.is_closed else "OPEN"
-        when = "" if change.opened_at is None else f", opened {change.opened_at:%H:%M} by {change.opened_by or '?'}"
-        shut = "" if change.closed_at is None else f", closed {change.closed_at:%H:%M} by {change.closed_by or '?'}"
+        label = "OPEN" if change.is_open else "TIMES" if change.is_back_to_front else "closed"
+        # Of one day the hour tells enough; where the two do not fit, the day may be what is wrong.
+        as_told = WALL_CLOCK if change.is_back_to_front else "%H:%M"
+        when = "" if change.opened_at is None else f", opened {change.opened_at:{as_told}} by {change.opened_by or '?'}"
+        shut = "" if change.closed_at is None else f", closed {change.closed_at:{as_told}} by {change.closed_by or '?'}"
         seen = f", seen by {change.verified_by}" if change.verified_by else ""
         yield page.labelled(label, f"{change.what or 'what was not written down'}{when}{shut}{seen}.")
+
+
+def _corrected(judged: JudgedVisit) -> Iterator[str]:
+    for each in corrections_of(judged.at.entries):
+        by = judged.at.people.get(each.by, each.by)
+        now = repr(each.now) if each.now else "nothing"
+        yield f"{each.path}: was {each.was!r}, is {now}. {by}, {each.at:%Y-%m-%d %H:%M} UTC."
 
 
 def _moves(judged: JudgedVisit, page: Page) -> Iterator[str]:

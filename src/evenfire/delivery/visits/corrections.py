@@ -10,11 +10,9 @@ from evenfire.delivery.visits.entry import Entry
 TOLD_TABLES: Final = frozenset({"as_found", "temporary", "trip", "device"})
 """Of which every change is told on the signed record."""
 JUMPERS: Final = frozenset({"as_found.jumpers", "as_left.jumpers"})
-DECISIVE: Final = {
-    "trip": frozenset({"reading", "opened", "held_until_reset", "early_reset_took", "stopped_by_hand"}),
-    "device": frozenset({"works", "took"}),
-}
-"""Fields that alone may turn a failed test into one that passed."""
+TESTS: Final = frozenset({"trip", "device"})
+DECIDE_NOTHING: Final = frozenset({"note", "at_the_stop"})
+"""Fields of a test; every other one may turn a failed test into one that passed, or into none at all."""
 BETWEEN: Final = " / "
 """Between two values that one entry replaced."""
 
@@ -52,7 +50,7 @@ class Corrected:
     def is_decisive(self) -> bool:
         """Whether it may have turned a failed test into a pass, or taken away a bypass."""
         table, *rest = self.path.split(".")
-        return self.is_of_jumpers or (len(rest) > 1 and rest[1] in DECISIVE.get(table, ()))
+        return self.is_of_jumpers or (table in TESTS and rest[1] not in DECIDE_NOTHING)
 
 
 def corrected_by(entries: Iterable[Entry], earlier: Iterable[Entry]) -> tuple[Corrected, ...]:

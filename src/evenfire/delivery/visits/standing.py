@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
+from evenfire.delivery.visits.corrections import corrections_of
 from evenfire.delivery.visits.fields import DIALS, Service
+from evenfire.delivery.visits.moments import unlikely_moments
 from evenfire.delivery.visits.visit import TripEntry, Visit
 from evenfire.judgement.outcome import Finding, NotJudged, Outcome, Severity
+from evenfire.judgement.trip_test.trip import TESTED
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.plant.settings import Settings, Switch
@@ -27,6 +30,7 @@ class Bar(Enum):
     """Why a visit cannot be signed as it stands; worst first."""
 
     TEMPORARY_CHANGE_OPEN = "temporary change open"
+    TEMPORARY_CHANGE_TIMES = "temporary change closed before it was opened"
     TEMPORARY_CHANGE_UNTOLD = "temporary change untold"
     """What, why, by whom or when is lacking"""
     LIMIT_FAILED_IN_SERVICE = "limit failed, left in service"
@@ -37,6 +41,7 @@ class Bar(Enum):
     JUMPERS_NOT_TOLD = "nobody says whether a jumper was left"
     TWO_VALUES = "two values"
     UNREADABLE = "unreadable"
+    MOMENT_UNLIKELY = "day and time that cannot be meant"
     NOT_READ_AS_LEFT = "not read as left"
     SERVICE_NOT_TOLD = "nobody says how it was left"
     LOCK_NOT_TOLD = "nobody says who locked it out"
@@ -55,6 +60,11 @@ class Flag(Enum):
     STOP_FINDING = "stop finding"
     UNSAFE_PROOF = "unsafe proof"
     JUMPER_LEFT = "jumper left"
+    BYPASSED_FOR_A_TEST = "bypassed for a test"
+    """By the words of a temporary change; no limit is ever bypassed"""
+    CORRECTED = "corrected after it was entered"
+    """A field that may have turned a failed test into a pass, or taken away a bypass"""
+    SEEN_BY_THE_CLOSER = "temporary change seen closed by who closed it"
     NOT_READ_AS_LEFT = "not every dial read as left"
     STOP_NOT_JUDGED = "stop rule not judged"
     TRIP_UNDECIDED = "trip test undecided"
@@ -62,6 +72,7 @@ class Flag(Enum):
     DEVICE_NOT_JUDGED = "safety device not judged"
     FUNCTION_ONLY = "function proved, not the trip pressure"
     TRIPS_LOW = "trips low"
+    DIFFERENTIAL_NOT_AS_SET = "differential not as its dial has it"
     DEVICE_ACTS_EARLY = "safety device acts early"
     TESTED_FOR_ANOTHER_AIM = "tested against another pressure than it is to act at"
     HIGH_LIMIT_NOT_TESTED = "high limit not tested"
@@ -108,7 +119,9 @@ class TripsSeen:
     not_judged: tuple[int, ...] = ()
     trips_low: tuple[int, ...] = ()
     other_aim: tuple[int, ...] = ()
-    """Made against another pressure, or a wider band, than the control is to act at"""
+    """Made against another pressure than the control is to act at"""
+    differential_off: tuple[int, ...] = ()
+    """The burner started again elsewhere than the dial of the differential has it"""
     proved: frozenset[Role] = frozenset()
     """Controls that stand as left where they were seen to act"""
     devices_failed: tuple[int, ...] = ()
@@ -136,6 +149,7 @@ def flags(visit: Visit, boiler: Boiler, left: Left, tested: TripsSeen, *, is_sta
     """Everything that the head of the signed record says, worst first."""
     found = (
         *_flags_out_of_service(visit, boiler, left, tested),
+        *_flags_of_changes(visit),
         *_flags_of_tests(visit, tested),
         *_flags_of_settings(visit, tested, is_stale),
         *_flags_of_left(visit, boiler, left),
@@ -158,10 +172,14 @@ def dials_that_differ(visit: Visit, tested: TripsSeen) -> tuple[str, ...]:
 
 
 def _temporary(visit: Visit) -> Iterator[Barred]:
-    open_rows = tuple(each.row for each in visit.temporary_changes if not each.is_closed)
+    open_rows = tuple(each.row for each in visit.temporary_changes if each.is_open)
+    wrong_rows = tuple(each.row for each in visit.temporary_changes if each.is_back_to_front)
     untold = tuple(each.row for each in visit.temporary_changes if not each.is_complete)
     if open_rows:
         yield Barred(bar=Bar.TEMPORARY_CHANGE_OPEN, rows=open_rows)
+    if wrong_rows:
+        paths = tuple(f"temporary.{row}.{key}" for row in wrong_rows for key in ("opened_at", "closed_at"))
+        yield Barred(bar=Bar.TEMPORARY_CHANGE_TIMES, rows=wrong_rows, paths=paths)
     if untold:
         yield Barred(bar=Bar.TEMPORARY_CHANGE_UNTOLD, rows=untold)
 
@@ -194,6 +212,9 @@ def _untold(visit: Visit, boiler: Boiler) -> Iterator[Barred]:
         yield Barred(bar=Bar.TWO_VALUES, paths=tuple(field.path for field in visit.conflicts))
     if visit.unreadable:
         yield Barred(bar=Bar.UNREADABLE, paths=tuple(entry.path for entry in visit.unreadable))
+    unlikely = unlikely_moments(visit.entries, visit.opening.opened_at)
+    if unlikely:
+        yield Barred(bar=Bar.MOMENT_UNLIKELY, paths=unlikely)
     lacking = _dials_not_read(visit, boiler)
     if lacking and visit.service is not Service.OUT_OF_SERVICE:
         yield Barred(bar=Bar.NOT_READ_AS_LEFT, paths=lacking)
@@ -220,6 +241,20 @@ def _has_dial(boiler: Boiler, role: Role) -> bool:
     return control is not None and control.scale is not None
 
 
+def _flags_of_changes(visit: Visit) -> Iterator[Flagged]:
+    """What was set out of the way, and what was overwritten: a record that shows only the last of it would deceive."""
+    changes = visit.temporary_changes
+    for flag, rows in (
+        (Flag.BYPASSED_FOR_A_TEST, tuple(each.row for each in changes if each.speaks_of_a_bypass)),
+        (Flag.SEEN_BY_THE_CLOSER, tuple(each.row for each in changes if each.is_seen_by_the_closer)),
+    ):
+        if rows:
+            yield Flagged(flag=flag, rows=rows)
+    paths = dict.fromkeys(each.path for each in corrections_of(visit.entries) if each.is_decisive)
+    if paths:
+        yield Flagged(flag=Flag.CORRECTED, paths=tuple(sorted(paths)))
+
+
 def _flags_of_tests(visit: Visit, tested: TripsSeen) -> Iterator[Flagged]:
     for flag, rows in (
         (Flag.TRIP_UNDECIDED, tested.undecided),
@@ -227,6 +262,7 @@ def _flags_of_tests(visit: Visit, tested: TripsSeen) -> Iterator[Flagged]:
         (Flag.DEVICE_NOT_JUDGED, tested.devices_not_judged),
         (Flag.FUNCTION_ONLY, tested.function_only),
         (Flag.TRIPS_LOW, tested.trips_low),
+        (Flag.DIFFERENTIAL_NOT_AS_SET, tested.differential_off),
         (Flag.DEVICE_ACTS_EARLY, tested.devices_early),
         (Flag.TESTED_FOR_ANOTHER_AIM, tested.other_aim),
     ):
@@ -261,7 +297,8 @@ def _flags_of_settings(visit: Visit, tested: TripsSeen, is_stale: bool) -> Itera
         return
     if is_stale:
         yield Flagged(flag=Flag.PROPOSAL_STALE)
-    unproved = visit.proposed.settings.proved - tested.proved
+    # No visit proves the others on a gauge: as left they count as set by their dials, and the moves say so.
+    unproved = (visit.proposed.settings.proved & frozenset(TESTED)) - tested.proved
     if unproved:
         paths = tuple(f"as_left.{role.value}" for role in Role if role in unproved)
         yield Flagged(flag=Flag.PROVED_IN_PROPOSAL_ONLY, paths=paths)

@@ -1,9 +1,10 @@
 """A visit as it stands: the fold of its entries as values."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.fields import Service, is_yes, lines, moment, number
@@ -15,6 +16,13 @@ from evenfire.plant.settings import AsFound, DialReading, Proposed, Settings, Sw
 from evenfire.si import DiffPa, GaugePa
 
 Value = TypeVar("Value")
+
+_BYPASS: Final = re.compile(
+    r"\b(jump\w*|by-?\s?pass\w*|bridg\w*|wires?|wired|wiring|strap\w*|shunt\w*|shorted|shorting|defeat\w*|"
+    r"disabl\w*|disconnect\w*|unplug\w*)\b",
+    re.IGNORECASE,
+)
+"""What people call taking a control out of its circuit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +59,26 @@ class TemporaryChange:
         if self.closed_at is None or not self.closed_by or not self.verified_by:
             return False
         return self.opened_at is None or self.closed_at >= self.opened_at
+
+    @property
+    def is_back_to_front(self) -> bool:
+        """Whether it was closed before it was opened, by the times written down: one of them is wrong."""
+        return self.opened_at is not None and self.closed_at is not None and self.closed_at < self.opened_at
+
+    @property
+    def is_open(self) -> bool:
+        """Nobody closed it, or nobody saw that; a wrong time alone does not open it again."""
+        return not self.is_closed and not (self.is_back_to_front and self.closed_by and self.verified_by)
+
+    @property
+    def is_seen_by_the_closer(self) -> bool:
+        """Whether nobody else than who put it back saw that it was back."""
+        return bool(self.closed_by and self.verified_by) and _name(self.closed_by) == _name(self.verified_by)
+
+    @property
+    def speaks_of_a_bypass(self) -> bool:
+        """Whether a control was taken out of its circuit, by the words of who wrote it down."""
+        return _BYPASS.search(f"{self.what or ''} {self.reason or ''}") is not None
 
     @property
     def is_complete(self) -> bool:
@@ -200,6 +228,11 @@ def visit_of(opening: Opening, entries: tuple[Entry, ...]) -> Visit:
         unreadable=draft.unreadable,
         entries=tuple(sorted(entries, key=lambda entry: (entry.at, entry.id))),
     )
+
+
+def _name(text: str | None) -> str:
+    """A person's name, however it was spaced and written."""
+    return "".join(sign for sign in (text or "").casefold() if sign.isalnum())
 
 
 def _as(draft: Draft, path: str, reader: Callable[[str], Value]) -> Value | None:

@@ -90,6 +90,10 @@ def asked(table: str, key: str) -> str:
 
 BARS: Final = {
     Bar.TEMPORARY_CHANGE_OPEN: "Temporary change {rows} is open. Put it back, have somebody see it, write both down.",
+    Bar.TEMPORARY_CHANGE_TIMES: (
+        "Temporary change {rows} was closed before it was opened, by what was written down: {paths}. One of the two is "
+        "wrong; write the right one."
+    ),
     Bar.TEMPORARY_CHANGE_UNTOLD: "Temporary change {rows} does not say what was changed, why, by whom and when.",
     Bar.LIMIT_FAILED_IN_SERVICE: (
         "Trip test {rows} failed towards danger. The boiler cannot be left in service: lock it out, call the owner, "
@@ -110,6 +114,10 @@ BARS: Final = {
     Bar.JUMPERS_NOT_TOLD: 'Nobody says whether a bypass was left: look, and write "none" or what you saw.',
     Bar.TWO_VALUES: "Two values stand in {paths}. Choose one.",
     Bar.UNREADABLE: "Not understood: {paths}. Write the number with its unit, or one of the words of that field.",
+    Bar.MOMENT_UNLIKELY: (
+        "Day and time in {paths} cannot be meant: it lies after the moment at which it was typed, or more than 60 days "
+        "before this visit was opened. The next tests are counted from it. Write the right one."
+    ),
     Bar.NOT_READ_AS_LEFT: "Not read as left: {paths}. Read the dial; never copy it from the proposal.",
     Bar.SERVICE_NOT_TOLD: "Nobody says how the boiler is left: in service, or out of service.",
     Bar.LOCK_NOT_TOLD: "It is left out of service, and nobody says who locked it out.",
@@ -126,16 +134,27 @@ FLAGS: Final = {
     Flag.STOP_FINDING: "The settings as left break what no boiler may be fired with: {codes}.",
     Flag.UNSAFE_PROOF: "With the settings as left this fails in motion, towards danger: {codes}.",
     Flag.JUMPER_LEFT: "A bypass was left on, or nobody looked.",
+    Flag.BYPASSED_FOR_A_TEST: (
+        "Temporary change {rows} speaks of A BYPASS. No limit is ever bypassed, not for a test either: its setting is "
+        "changed, with somebody at the stop. What it bridged has to be shown to work again."
+    ),
+    Flag.CORRECTED: "Corrected after it was entered: {paths}. What stood there before is told under Corrected.",
+    Flag.SEEN_BY_THE_CLOSER: (
+        "Temporary change {rows} was seen closed by the same person who closed it: nobody else looked."
+    ),
     Flag.NOT_READ_AS_LEFT: "Not read as left: {paths}.",
     Flag.STOP_NOT_JUDGED: "Could not be judged, though no boiler may be fired without it: {codes}.",
-    Flag.TRIP_UNDECIDED: "Trip test {rows} is undecided on the high side: NOT PASSED. Finer gauge, or more repeats.",
+    Flag.TRIP_UNDECIDED: "Trip test {rows} did NOT PASS: its high side is undecided, or a valve could lift first.",
     Flag.TRIP_NOT_JUDGED: "Trip test {rows} could not be judged: something was not written down.",
     Flag.DEVICE_NOT_JUDGED: "The test of device {rows} proves nothing: something was not written down, or not done.",
     Flag.FUNCTION_ONLY: "Trip test {rows} shows that the control works, not the pressure at which it acts as left.",
     Flag.TRIPS_LOW: "Trip test {rows} trips low: safe, and a nuisance until it is adjusted.",
+    Flag.DIFFERENTIAL_NOT_AS_SET: (
+        "In trip test {rows} the burner started again elsewhere than the dial of its differential has it."
+    ),
     Flag.DEVICE_ACTS_EARLY: "Device {rows} acts early: safe, and to be mended.",
     Flag.TESTED_FOR_ANOTHER_AIM: (
-        "Trip test {rows} was made against another pressure, or a wider band, than the control is to act at."
+        "Trip test {rows} was made against another pressure than the control is to act at: no pass."
     ),
     Flag.HIGH_LIMIT_NOT_TESTED: "The high limit was not tested on this visit.",
     Flag.PROVED_IN_PROPOSAL_ONLY: "Proposed as proved on a gauge, not proved: {paths}. It counts as set by its dial.",
@@ -194,6 +213,16 @@ NOTHING_ENTERED: Final = (
     "Nothing was entered: no settings fit, or not all of it holds in motion; what would cure it stands above. Where "
     "the survey changes with it, write that into the plant file and open the visit anew: evenfire visit new PLANT. "
     "Settings of your own may be left all the same: they are judged, and the record says that nobody proposed them."
+)
+
+HIGHEST_OUT_OF_THE_WAY: Final = (
+    "For a true rise of the high limit set the operating limit up to act at {highest} at most (at the boiler). There "
+    "it still stops the burner before a safety valve may lift: {below}, less {off} that it may be off by its dial, "
+    "less {run_on} that the pressure runs on from low fire."
+)
+OUT_OF_THE_WAY_NOT_KNOWN: Final = (
+    "How far the operating limit may be set up for a true rise of the high limit is NOT KNOWN: {missing}. Do not set "
+    "it up before that is known."
 )
 
 KEPT_SINCE: Final = (
