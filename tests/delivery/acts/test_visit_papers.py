@@ -2,11 +2,14 @@
 
 import re
 import sqlite3
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from evenfire.delivery.acts import people
 from evenfire.delivery.acts.handing_on import export, take_in
 from evenfire.delivery.acts.papers import PaperAsked, Written, card_of, sheet_of
 from evenfire.delivery.acts.signing import amend
@@ -19,7 +22,19 @@ from evenfire.delivery.records.database import Store
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
 from evenfire.judgement.case import SettingsSet
-from tests.delivery.acts.on_visit import FOUND, LAUNDRY, PASSPHRASE, WHOLE, Call, Clock, Fields, new_store, opened
+from tests.delivery.acts.on_visit import (
+    DAY,
+    FOUND,
+    LAUNDRY,
+    PASSPHRASE,
+    QUILL,
+    WHOLE,
+    Call,
+    Clock,
+    Fields,
+    new_store,
+    opened,
+)
 from tests.delivery.acts.signed_elsewhere import ENGINE, signed_by_another_version
 from tests.delivery.papers.pages import outside, overlapping, reader, size_in_points, text_of
 
@@ -241,8 +256,16 @@ def test_what_cannot_be_judged_is_countersigned_on_the_sheet_of_a_visit_too(tmp_
         made = written(write_visit_sheet(store, call.visit, output, asked))
         assert made.ending is Ending.STOP_NOT_JUDGED
         text = text_of(output.read_bytes())
-        assert "Countersigned for what was not judged, by name: Imke Tarrow, licence HB-2214." in text
-        assert "Signed by Ada Quill" in text
+        told = (
+            "Countersigned for what was not judged, by name: Imke Tarrow, licence HB-2214; typed when this was printed"
+        )
+        assert f"{told}, not part of the signed record." in text
+        seal, _, outside_of_it = text.partition("Signed by Ada Quill")[2].partition(
+            "Countersigned when this was printed"
+        )
+        assert "Key" in seal
+        assert "Tarrow" not in seal, "what was typed stands outside of what the key sealed"
+        assert outside_of_it.startswith(" Name, licence Imke Tarrow, HB-2214 Typed when this was printed, not part of")
 
 
 def test_what_was_left_out_of_service_and_signed_gets_no_card(ready: Call, tmp_path: Path) -> None:
@@ -278,8 +301,53 @@ def test_the_sheet_of_a_visit_from_elsewhere_is_the_same_but_for_its_key(ready: 
     own = sheet(ready)
     with there(ready, tmp_path) as store:
         came = sheet(Call(store, tmp_path, ready.visit))
-    assert (came.acting, came.dials, came.signing) == (own.acting, own.dials, own.signing)
+    assert (came.acting, came.dials) == (own.acting, own.dials)
+    assert came.signing.signed is not None
+    assert own.signing.signed == replace(came.signing.signed, mark="")
     assert any("Signature: UNKNOWN" in each for each in came.head.notices)
+
+
+def pages(content: bytes) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in reader(content).pages]
+
+
+def test_a_signer_whom_nobody_here_knows_is_marked_on_every_page_of_sheet_and_card(ready: Call, tmp_path: Path) -> None:
+    ready.signed()
+    own = (*pages(printed(sheet(ready), PaperSize.LETTER)), *pages(printed(card(ready), PaperSize.LETTER)))
+    assert not any("NOT KNOWN HERE" in page for page in own)
+    with there(ready, tmp_path) as store:
+        call = Call(store, tmp_path, ready.visit)
+        whole, one = sheet(call), card(call)
+    assert whole.head.state == one.head.state == "AS LEFT 2026-11-25, SIGNED. SIGNER NOT KNOWN HERE"
+    shown = pages(printed(whole, PaperSize.LETTER))
+    assert len(shown) > 3
+    assert all("SIGNED. SIGNER NOT KNOWN HERE" in page for page in shown)
+    (shown_on_card,) = pages(printed(one, PaperSize.LETTER))
+    assert "SIGNED. SIGNER NOT KNOWN HERE" in shown_on_card
+    assert "Signed as Ada Quill" in shown_on_card, "the name is a claim"
+    assert "Signed by Ada Quill" not in shown_on_card
+
+
+def test_a_key_that_was_withdrawn_before_the_record_came_is_marked_too(ready: Call, tmp_path: Path) -> None:
+    done = ready.signed()
+    people.give_key(ready.store, QUILL, tmp_path / "quill.pub")
+    export(ready.store, "No. 1", tmp_path / "records.json")
+    with new_store(tmp_path / "there" / "store.sqlite", Clock(DAY + timedelta(days=2))) as store:
+        people.enter_key(store, tmp_path / "quill.pub", QUILL, done.record.fingerprint)
+        people.withdraw_key(store, done.record.fingerprint, "telephone lost")
+        take_in(store, tmp_path / "records.json")
+        call = Call(store, tmp_path, ready.visit)
+        assert sheet(call).head.state == "AS LEFT 2026-11-25, SIGNED. SIGNED BY A WITHDRAWN KEY"
+        assert card(call).head.state == "AS LEFT 2026-11-25, SIGNED. SIGNED BY A WITHDRAWN KEY"
+        assert "SIGNED BY A WITHDRAWN KEY" in card(call).foot
+
+
+def test_a_flag_at_the_head_of_the_papers_names_dials_and_not_their_paths(ready: Call) -> None:
+    ready.enter({**READY, "as_left.low_fire_hold": "50 psi"})
+    notices = " ".join(sheet(ready).head.notices)
+    assert re.search(r"Left elsewhere than proposed: [^.]*low-fire hold", notices)
+    assert "as_left" not in notices
+    assert "low_fire_hold" not in notices
 
 
 def test_without_its_survey_a_signed_visit_gives_a_report_and_no_sheet(ready: Call, tmp_path: Path) -> None:

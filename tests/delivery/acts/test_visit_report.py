@@ -447,3 +447,60 @@ def test_an_amendment_is_no_visit(ready: Call) -> None:
     with pytest.raises(BadRequest, match="There is no visit"):
         report_of(ready.store, made.record.id[:12], UnitSystem.US)
     assert visiting.at_visit(ready.store, ready.visit).draft.record == done.record.id
+
+
+def test_what_was_corrected_stands_on_the_report_with_who_and_when(ready: Call) -> None:
+    def corrected(body: dict[str, Any]) -> None:
+        body["corrected"] = [
+            {
+                "path": "trip.1.reading.2",
+                "was": "151.5 psi",
+                "is": "139.5 psi",
+                "by": "Wim Kettle",
+                "at": "2026-11-25T15:04:05.000000Z",
+            },
+            {"path": "as_found.jumpers", "was": "wire on the high limit", "is": "", "by": "", "at": ""},
+        ]
+
+    signed_by_another_version(ready, corrected)
+    content = report(ready)
+    first, second = content.corrected
+    assert (first.what, first.was, first.now) == ("Trip test 1, reading 2", "151.5 psi", "139.5 psi")
+    assert first.by == "Wim Kettle, 2026-11-25 15:04 UTC"
+    assert (second.what, second.now) == ("Bypasses, as found", "(empty)")
+    assert second.by == "nobody named, time not written down"
+    text = text_of(printed(content, PaperSize.LETTER))
+    for told in ("Corrected on this visit", "Trip test 1, reading 2 151.5 psi 139.5 psi", "wire on the high limit"):
+        assert told in text
+
+
+def test_a_record_that_tells_of_no_correction_has_no_such_section(ready: Call) -> None:
+    def older(body: dict[str, Any]) -> None:
+        body.pop("corrected", None)
+
+    signed_by_another_version(ready, older)
+    assert report(ready).corrected == ()
+    assert "Corrected on this visit" not in text_of(paper(ready))
+
+
+@pytest.mark.parametrize(("other_aim", "is_told"), [("yes", True), ("no", False), ("", False)])
+def test_a_test_against_another_aim_says_so_beside_its_verdict(ready: Call, other_aim: str, is_told: bool) -> None:
+    def aimed(body: dict[str, Any]) -> None:
+        body["trip_tests"][0]["other_aim"] = other_aim
+
+    signed_by_another_version(ready, aimed)
+    assert any("TESTED AGAINST ANOTHER AIM" in each for each in report(ready).trips[0].beside) is is_told
+    assert ("TESTED AGAINST ANOTHER AIM" in text_of(paper(ready))) is is_told
+
+
+def test_codes_and_paths_of_a_signed_flag_are_named_at_the_head(ready: Call) -> None:
+    def flagged(body: dict[str, Any]) -> None:
+        body["flags"] = [
+            {"flag": "not every dial read as left", "said": "Not read as left: as_left.low_fire_hold."},
+            {"flag": "stop rule not judged", "said": "Could not be judged: siphon-fitted."},
+        ]
+
+    signed_by_another_version(ready, flagged)
+    notices = report(ready).head.notices
+    assert "Not read as left: low-fire hold, as left." in notices
+    assert 'Could not be judged: "Does a siphon keep live steam out of the control?".' in notices

@@ -21,6 +21,7 @@ from evenfire.delivery.answers import Ending
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.papers.admission import Refusal
 from evenfire.delivery.papers.of_visit import OfVisit
+from evenfire.delivery.papers.plain_names import in_plain_names
 from evenfire.delivery.papers.shared_parts import page_of
 from evenfire.delivery.papers.visit_body import Body, body_as_it_stands, day_of_body, number_of, table_of, texts_of
 from evenfire.delivery.papers.visit_content import flags_of
@@ -44,6 +45,7 @@ STOPPED_BY = frozenset(
     {
         Bar.GIVEN_UP,
         Bar.TEMPORARY_CHANGE_OPEN,
+        Bar.TEMPORARY_CHANGE_TIMES,
         Bar.LIMIT_FAILED_IN_SERVICE,
         Bar.DEVICE_FAILED_IN_SERVICE,
         Bar.JUMPER_IN_SERVICE,
@@ -152,12 +154,12 @@ def _of_open(store: Store, at: AtVisit, page: Page, watch: Watch | None) -> Visi
         plant_file = as_left(at, standing.trips, standing.seen)
     bars = [each for each in standing.bars if each.bar in STOPPED_BY and at.visit.as_left != Settings()]
     body = body_as_it_stands(standing, page)
-    barred = [words.BARS.format(bar=say_bar(each)) for each in standing.bars] or [words.NOTHING_BARS]
+    barred = [words.BARS.format(bar=in_plain_names(say_bar(each))) for each in standing.bars] or [words.NOTHING_BARS]
     of_visit = OfVisit(
         body=body,
         dials_left=replace(at.visit.as_left, proved=standing.seen.proved),
         notices=(*barred, *flags_of(body)),
-        stops=(*(say_bar(each) for each in bars), *_unfit(body)),
+        stops=(*(in_plain_names(say_bar(each)) for each in bars), *_unfit(body)),
         signed=None,
         is_amended=False,
         versions="",
@@ -206,7 +208,9 @@ def _as_signed(survey: PlantFile, boiler: str, visit: Visit, source: SignedSourc
 
 
 def _unfit(body: Body) -> tuple[str, ...]:
-    return tuple(text_of(row, "said") for row in rows_of(body, "flags") if text_of(row, "flag") in FLAGGED_UNFIT)
+    return tuple(
+        in_plain_names(text_of(row, "said")) for row in rows_of(body, "flags") if text_of(row, "flag") in FLAGGED_UNFIT
+    )
 
 
 def _proved_in(body: Body) -> dict[Role, ActsAt]:

@@ -32,6 +32,7 @@ from evenfire.errors import BadContent, BadInput
 OF_A_RECORD_ALONE = frozenset({Flaw.MALFORMED, Flaw.CHANGED, Flaw.OTHER_SIGNER, Flaw.SIGNATURE, Flaw.OTHER_BOILER})
 """What is wrong with a record by itself, whatever became of others."""
 WELL_KNOWN = frozenset({Standing.KNOWN, Standing.WITHDRAWN_SINCE})
+WITHDRAWN = frozenset({Standing.WITHDRAWN_BEFORE, Standing.WITHDRAWN_DATE_UNPROVEN})
 SHORT = 8
 """Of an id that a person types [characters]."""
 
@@ -119,9 +120,8 @@ def _signed(store: Store, kept: KeptRecord) -> SignedSource | Refusal:
     signers = {each.record: each for each in found.signers}
     by = signers[kept.record.id]
     sealed = SealedVisit(
-        part=_part(kept, facts),
+        part=_part(kept, facts, by.standing),
         notices=_notices(by),
-        is_known=by.standing in WELL_KNOWN,
         amendments=tuple(
             _amendment(each, amending, kept.record.id, signers[each.record.id])
             for each in about[1:]
@@ -140,7 +140,7 @@ def _with_amendments(record: str, read: dict[str, RecordFacts | None]) -> set[st
     return named
 
 
-def _part(kept: KeptRecord, facts: RecordFacts) -> SignedPart:
+def _part(kept: KeptRecord, facts: RecordFacts, standing: Standing) -> SignedPart:
     signer = facts.head.signer
     return SignedPart(
         signer=signer.name,
@@ -149,7 +149,15 @@ def _part(kept: KeptRecord, facts: RecordFacts) -> SignedPart:
         signed_at=facts.head.signed_at.strftime(TIME),
         record=kept.record.id,
         fingerprint=grouped(kept.record.fingerprint),
+        mark=_mark(standing),
     )
+
+
+def _mark(standing: Standing) -> str:
+    """What every page has to say of the key; nothing of one that is known here."""
+    if standing in WELL_KNOWN:
+        return ""
+    return words.KEY_WITHDRAWN if standing in WITHDRAWN else words.SIGNER_UNKNOWN
 
 
 def _notices(by: SignedBy) -> tuple[str, ...]:

@@ -12,8 +12,11 @@ from evenfire.delivery.papers.content import CardContent, CardLine, Drawing, Hea
 from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.shared_parts import code_of, head_of
 from evenfire.delivery.report.page import Page
+from evenfire.delivery.units import Rounding
 from evenfire.delivery.words import papers as words
 from evenfire.judgement.case import Case, has_band_on_dial
+from evenfire.judgement.margins import follows_the_load
+from evenfire.judgement.rules.practice import WARMED_AT_LOW_FIRE, kept_low_until
 from evenfire.plant.controls import Action, Role
 from evenfire.plant.known import Missing
 from evenfire.si import Dimension, Quantity
@@ -23,6 +26,9 @@ TEXT_SIZE: Final = 16.0
 """Of type on the card [pt]."""
 TWO_LINES: Final = 820.0
 """What of a name is shown is no longer [pt]."""
+ONE_LINE: Final = 400.0
+"""The same beside a signer who is not known here: what a page has to say of the key goes before the end of a name
+[pt]."""
 _ROLES: Final = {
     "trip": Role.HIGH_LIMIT,
     "cut_out": Role.OPERATING_LIMIT,
@@ -47,28 +53,28 @@ def card_content(
     signed = None if of_visit is None else of_visit.signed
     if of_visit is not None:
         head = of_visit.head_of_card(head)
-    head = _short(head, found)
+    head = _short(head, found, TWO_LINES if signed is None or not signed.mark else ONE_LINE)
     lines = sorted(_lines(case), key=lambda line: -line[0])
     return CardContent(
         head=head,
         lines=tuple(_line(pressure, name, case, page) for pressure, name in lines),
         not_read=_not_read(case),
         daily=words.CARD_DAILY if _comes_down_first(case) else words.CARD_DAILY_ON_OFF,
-        acted=words.CARD_ACTED,
+        acted=(*words.CARD_ACTED, *_resetting(case, page)),
         never=words.CARD_NEVER,
         call=words.CARD_CALL,
-        cautions=words.CARD_CAUTIONS,
+        cautions=tuple(_cautions(case, page)),
         foot=words.CARD_FOOT.format(made_from=head.made_from, signed=_signed(signed)),
         code=_code(plant_file, case) if of_visit is None else of_visit.signing(None).code,
     )
 
 
-def _short(head: Head, found: Admission) -> Head:
-    """Names on two lines at most, and of what could not be judged only the question."""
+def _short(head: Head, found: Admission, longest: float) -> Head:
+    """Names no longer than that [pt], on two lines at most, and of what could not be judged only the question."""
     return replace(
         head,
-        boiler=shorten_to_width(head.boiler, TWO_LINES, BOILER_SIZE),
-        site=shorten_to_width(head.site, TWO_LINES, TEXT_SIZE),
+        boiler=shorten_to_width(head.boiler, longest, BOILER_SIZE),
+        site=shorten_to_width(head.site, longest, TEXT_SIZE),
         notices=found.notices_in_short,
     )
 
@@ -81,7 +87,34 @@ def _code(plant_file: PlantFile, case: Case) -> Drawing:
 def _signed(signed: SignedPart | None) -> str:
     if signed is None:
         return words.NOT_SIGNED_SHORT
-    return words.SIGNED_SHORT.format(signer=signed.signer, signed_at=signed.signed_at)
+    told = words.SIGNED_SHORT_MARKED if signed.mark else words.SIGNED_SHORT
+    return told.format(signer=signed.signer, signed_at=signed.signed_at, mark=signed.mark)
+
+
+def _resetting(case: Case, page: Page) -> tuple[str, ...]:
+    """When the high limit may be reset, once: below the pressure at which the burner starts in normal work."""
+    cut_in, trip = case.stack.cut_in, case.stack.trip
+    if isinstance(cut_in, Missing) or (not isinstance(trip, Missing) and cut_in >= trip):
+        return words.CARD_NO_RESET
+    pressure = page.show(Quantity(cut_in, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
+    return tuple(each.format(pressure=pressure) for each in words.CARD_RESET)
+
+
+def _cautions(case: Case, page: Page) -> Iterator[str]:
+    """Those for operators; a boiler without a low-fire hold is not told of one."""
+    for each in words.CARD_CAUTIONS:
+        has_one = case.boiler.controls.low_fire_hold is not None
+        yield each if each != words.ABOUT_THE_HOLD or has_one else _without_hold(case, page)
+
+
+def _without_hold(case: Case, page: Page) -> str:
+    """How to warm it up: as long at low fire as a hold would usually be set, or where none is usual, until steam."""
+    if case.boiler.kind not in WARMED_AT_LOW_FIRE or not follows_the_load(case.boiler):
+        return words.NO_HOLD
+    until = kept_low_until(case)
+    if until is None:
+        return words.NO_HOLD_UNTIL_STEAM
+    return words.NO_HOLD_BY_HAND.format(pressure=page.show(Quantity(until, Dimension.GAUGE_PRESSURE)))
 
 
 def _points(case: Case) -> dict[str, float | Missing]:

@@ -60,6 +60,8 @@ class SignedPart:
     """Its id, 64 hexadecimal digits"""
     fingerprint: str
     """Of the signer's public key"""
+    mark: str = ""
+    """What has to be known of the key wherever the signature is told; empty where it is known here"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +72,7 @@ class Signing:
     unsigned: str
     """What is said where there is none"""
     countersigned: str = ""
-    """Who answers for what could not be judged"""
+    """Who answers for what could not be judged; typed at printing, and never inside of the signature"""
     code: Drawing | None = None
     """What a telephone reads to find the record or the survey again"""
     by_hand: bool = True
@@ -292,6 +294,18 @@ class AmendmentLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectionLine:
+    """A field that was corrected after it had been entered."""
+
+    what: str
+    """The field"""
+    was: str
+    now: str
+    by: str
+    """Who and when"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class VisitContent:
     """The report of one visit."""
 
@@ -321,6 +335,7 @@ class VisitContent:
     assumed: str = ""
     """What the judgement took for granted"""
     amendments: tuple[AmendmentLine, ...] = ()
+    corrected: tuple[CorrectionLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -54,9 +54,13 @@ class OfVisit:
         return replace(own, notices=tuple(notices), made_from=made_from)
 
     def head_of_card(self, head: Head) -> Head:
-        """The head of a card: whether the visit is signed, and amended."""
+        """The head of a card: whether the visit is signed, by a key that is known here, and amended."""
         state = (words.FROM_AN_OPEN_VISIT if self.signed is None else words.LEFT_AND_SIGNED).format(state=head.state)
-        return replace(head, state=words.AND_AMENDED.format(state=state) if self.is_amended else state)
+        if self.is_amended:
+            state = words.AND_AMENDED.format(state=state)
+        if self.signed is not None and self.signed.mark:
+            state = words.AND_MARKED.format(state=state, mark=self.signed.mark)
+        return replace(head, state=state)
 
     def signing(self, countersigner: Countersigner | None) -> Signing:
         """The foot of a paper."""

@@ -6,6 +6,7 @@ from datetime import date
 
 from evenfire.delivery.papers.content import (
     AmendmentLine,
+    CorrectionLine,
     Head,
     PhotoLine,
     SignedPart,
@@ -15,6 +16,7 @@ from evenfire.delivery.papers.content import (
     Told,
     VisitContent,
 )
+from evenfire.delivery.papers.plain_names import in_plain_names, name_of_path
 from evenfire.delivery.papers.shared_parts import code_of, signed_by
 from evenfire.delivery.papers.visit_body import LENGTH_OF_A_DAY, Body, day_of_body, table_of, texts_of
 from evenfire.delivery.papers.visit_entries import fold_of
@@ -51,7 +53,6 @@ class SealedVisit:
     part: SignedPart
     notices: tuple[str, ...]
     """Of a key that is not known here, or withdrawn"""
-    is_known: bool
     amendments: tuple[AmendmentLine, ...]
 
 
@@ -97,6 +98,7 @@ def visit_content(paper: VisitPaper, page: Page) -> VisitContent:
         proofs=tuple(proofs_of(body, page)),
         photographs=tuple(_photographs(paper)),
         notes=texts_of(body, "notes"),
+        corrected=tuple(_corrected(body)),
         cautions=CAUTIONS,
         signing=_signing(paper),
     )
@@ -104,13 +106,15 @@ def visit_content(paper: VisitPaper, page: Page) -> VisitContent:
 
 def flags_of(body: Body) -> tuple[str, ...]:
     """What the head of a visit says of it, as it was judged then."""
-    return tuple(said for row in rows_of(body, "flags") if (said := text_of(row, "said")))
+    return tuple(in_plain_names(said) for row in rows_of(body, "flags") if (said := text_of(row, "said")))
 
 
 def _head(paper: VisitPaper) -> Head:
     sealed = paper.sealed
     if sealed is None:
-        barred = tuple(words.BARS.format(bar=say_bar(each)) for each in paper.bars) or (words.NOTHING_BARS,)
+        barred = tuple(words.BARS.format(bar=in_plain_names(say_bar(each))) for each in paper.bars) or (
+            words.NOTHING_BARS,
+        )
         notices = (*barred, *flags_of(paper.body))
     else:
         amended = (words.IS_AMENDED,) if sealed.amendments else ()
@@ -145,7 +149,8 @@ def _state(paper: VisitPaper) -> str:
     state = (words.SIGNED_OUT if is_out else words.SIGNED).format(day=_day(paper))
     if paper.sealed.amendments:
         state = words.AND_AMENDED.format(state=state)
-    return state if paper.sealed.is_known else words.AND_UNKNOWN.format(state=state)
+    mark = paper.sealed.part.mark
+    return words.AND_MARKED.format(state=state, mark=mark) if mark else state
 
 
 def _left(body: Body) -> Iterator[str]:
@@ -236,6 +241,28 @@ def _temporary(row: Body) -> TemporaryChangeLine:
 
 def _who_and_when(who: str, when: str) -> str:
     return words.WHO_AND_WHEN.format(who=who or words.WHO_NOT_TOLD, when=when or words.WHEN_NOT_TOLD)
+
+
+def _corrected(body: Body) -> Iterator[CorrectionLine]:
+    """What was corrected on the visit; nothing of a record that was signed before that was kept."""
+    for row in rows_of(body, "corrected"):
+        yield CorrectionLine(
+            what=_first_up(name_of_path(text_of(row, "path"))),
+            was=text_of(row, "was") or words.TAKEN_BACK,
+            now=text_of(row, "is") or words.TAKEN_BACK,
+            by=words.WHO_AND_WHEN.format(
+                who=text_of(row, "by") or words.WHO_NOT_TOLD, when=_moment(text_of(row, "at")) or words.WHEN_NOT_TOLD
+            ),
+        )
+
+
+def _moment(text: str) -> str:
+    """A moment of the record to the minute; a clock of the record is that of the world."""
+    return f"{text[:16].replace('T', ' ')} UTC" if text.endswith("Z") else text
+
+
+def _first_up(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}" if text else ""
 
 
 def _photographs(paper: VisitPaper) -> Iterator[PhotoLine]:

@@ -70,6 +70,7 @@ def _trip(row: Body, verdict: Verdict, page: Page) -> TripTestLine:
         told=" ".join(each for each in (said.what, said.why) if each),
         beside=(
             *(_also(each, numbers, page) for each in also),
+            *((words.OTHER_AIM,) if text_of(row, "other_aim") == "yes" else ()),
             *_abort(row, page),
             *(CAUTIONS[Caution(each)] for each in texts_of(row, "cautions")),
         ),

@@ -26,7 +26,10 @@ NOT_ALL_JUDGED: Final = "No stop rule is broken, but not every one could be judg
 UNJUDGED: Final = "NOT JUDGED, and it could stop the boiler: {question} Missing: {missing}."
 UNJUDGED_IN_SHORT: Final = "Not judged: {what}"
 UNPROVED: Final = "NOT PROVED, and it keeps people safe: {title}. Missing: {missing}."
-COUNTERSIGNED: Final = "Countersigned for what was not judged, by name: {name}, licence {licence}."
+COUNTERSIGNED: Final = (
+    "Countersigned for what was not judged, by name: {name}, licence {licence}; typed when this was printed, not part "
+    "of the signed record."
+)
 STALE_BESIDE: Final = "The plant file also holds a proposal for an older survey. It is stale and not shown."
 REPLACED: Final = "Some characters could not be printed. \N{REPLACEMENT CHARACTER} stands where one is missing."
 
@@ -79,6 +82,7 @@ NOT_SIGNED: Final = (
 )
 NOT_SIGNED_SHORT: Final = "Not signed."
 SIGNED_SHORT: Final = "Signed by {signer}, {signed_at}."
+SIGNED_SHORT_MARKED: Final = "Signed as {signer}, {signed_at}: {mark}."
 CODE_OF_SURVEY: Final = "evenfire {paper}, not signed, settings {which}, survey {survey}"
 CODE_OF_RECORD: Final = "evenfire record {record} key {fingerprint}"
 CODE_SAYS: Final = "Code for a telephone: {text}"
@@ -115,17 +119,30 @@ CARD_DAILY_ON_OFF: Final = (
     "Valves dry, nothing bridged, switches on automatic.",
 )
 CARD_ACTED: Final = (
-    "Look: gauge, water glass, flame. Write them down with the time.",
-    "No water in sight, a valve blew, or you smell fuel: do not reset. Shut the fuel and call.",
-    "Else wait until the pressure has fallen. Reset ONCE and stay.",
-    "It acts again: leave it off.",
+    "Look: gauge, water glass, flame. Write down, with time.",
+    "No water in sight, a valve blew, a leak or a smell of fuel: fuel off, no reset, stay clear.",
+    "Call before any reset. Say what you saw.",
 )
-CARD_NEVER: Final = ("Never reset twice, hold a reset in, bridge a limit or turn a dial. Tell us of every reset.",)
-CARD_CALL: Final = "Call"
+"""What to do when the high limit has acted, up to the call."""
+CARD_RESET: Final = (
+    "Gauge above {pressure}, or no cause found: nobody resets.",
+    "Cause found, all in order, who you called agrees: reset ONCE, stay, and call again.",
+)
+CARD_NO_RESET: Final = (
+    "No pressure is known below which it may be reset: nobody resets until somebody qualified is there.",
+)
+"""Instead, where the cut-in is not known."""
+CARD_NEVER: Final = ("It acts again: leave it off. Never reset twice, hold a reset in, bridge a limit or turn a dial.",)
+CARD_CALL: Final = "Call (name, number)"
 CARD_FOOT: Final = "{made_from} {signed}"
 _OF_OPERATORS: Final = (0, 3, 6, 7, 10, 11)
 CARD_CAUTIONS: Final[tuple[str, ...]] = tuple(CAUTIONS[place] for place in _OF_OPERATORS)
 """Those for people who run the boiler and open nothing."""
+ABOUT_THE_HOLD: Final = CAUTIONS[7]
+"""Of no meaning where there is no hold; instead:"""
+NO_HOLD: Final = "Stay with a boiler that warms up."
+NO_HOLD_BY_HAND: Final = "No low-fire hold: keep it at low fire by hand until {pressure}, and stay."
+NO_HOLD_UNTIL_STEAM: Final = "No low-fire hold: keep it at low fire by hand until steam comes, and stay."
 
 NAMES_OF_ROLES: Final = {
     Role.HIGH_LIMIT: "High limit",

@@ -10,7 +10,9 @@ GIVEN_UP: Final = "NOT SIGNED: A VISIT THAT WAS GIVEN UP"
 SIGNED: Final = "SIGNED VISIT OF {day}"
 SIGNED_OUT: Final = "SIGNED VISIT OF {day}: LEFT OUT OF SERVICE"
 AND_AMENDED: Final = "{state}. AMENDED"
-AND_UNKNOWN: Final = "{state}. SIGNER NOT KNOWN HERE"
+AND_MARKED: Final = "{state}. {mark}"
+SIGNER_UNKNOWN: Final = "SIGNER NOT KNOWN HERE"
+KEY_WITHDRAWN: Final = "SIGNED BY A WITHDRAWN KEY"
 BARS: Final = "Signing is barred: {bar}"
 NOTHING_BARS: Final = "Nothing stands against signing it. Until then it may change."
 IS_AMENDED: Final = "AMENDED since it was signed: read the amendments before anything else."
@@ -144,3 +146,83 @@ NO_SETTINGS: Final = (
 DIFFERS: Final = "Judged otherwise now than when it was signed (by {then}): {what}."
 DIFFERENCE: Final = "{what} Then {then}, now {now}"
 NOT_ASKED: Final = "not asked"
+OTHER_AIM: Final = (
+    "TESTED AGAINST ANOTHER AIM than the control is to act at: what it was tested for is not what was asked of it."
+)
+TAKEN_BACK: Final = "(empty)"
+
+TABLES: Final = {
+    "as_found": "as found",
+    "proposed": "proposed",
+    "as_left": "as left",
+    "call": "call",
+    "temporary": "temporary change",
+    "trip": "trip test",
+    "device": "device test",
+    "move": "move",
+    "photo": "photograph",
+    "note": "note",
+}
+"""Of a field on the sheet of a visit, as people say it."""
+FIELDS: Final = {
+    "operating_limit": "operating limit",
+    "operating_limit_differential": "differential of the operating limit",
+    "high_limit": "high limit",
+    "firing_rate": "firing-rate control",
+    "firing_rate_differential": "range of the firing-rate control",
+    "low_fire_hold": "low-fire hold",
+    "switch": "firing-rate switch",
+    "manual_cap": "held down to",
+    "jumpers": "bypasses",
+    "unexplained_resets": "resets without a cause",
+    "cycles_seen": "full cycles watched",
+    "service": "how it was left",
+    "locked_out_by": "who locked it out",
+    "reason": "why",
+    "consent": "who agreed for the plant",
+    "arrived": "day and time of arrival",
+    "given_up": "why it was given up",
+    "what": "what was changed",
+    "opened_by": "who made it",
+    "opened_at": "when it was made",
+    "closed_by": "who put it back",
+    "closed_at": "when it was put back",
+    "verified_by": "who saw it back",
+    "set": "pressure it shall act at",
+    "within": "how far from there it may act",
+    "gauge": "reference gauge",
+    "gauge_leg": "water leg of the gauge",
+    "gauge_hangs": "where the gauge hangs",
+    "gauge_leg_is": "whether that leg is full",
+    "rise": "rise in ten seconds",
+    "at_low_fire": "burner held at low fire",
+    "at_the_stop": "who stood at the stop",
+    "opened": "whether it opened",
+    "stopped_by_hand": "gauge when stopped by hand",
+    "early_reset_took": "whether an early reset took",
+    "held_until_reset": "whether it stayed off until reset",
+    "restarted_at": "gauge at the restart",
+    "burner_off": "time until the flame was out",
+    "kind": "which device",
+    "valve": "which safety valve",
+    "works": "whether it worked",
+    "took": "how long it took",
+    "at": "pressure",
+    "done_at": "when it was done",
+    "done_by": "who did it",
+    "shows": "what it shows",
+    "hash": "file",
+    "proved": "controls to be proved on a gauge",
+}
+"""The same; what is not here is called as on the sheet."""
+NAMED_ALONE: Final = frozenset(
+    {
+        "operating_limit",
+        "operating_limit_differential",
+        "high_limit",
+        "firing_rate",
+        "firing_rate_differential",
+        "low_fire_hold",
+    }
+)
+"""Fields that a flag names without their table."""
