@@ -8,9 +8,9 @@ from evenfire.delivery.report.visit_text import visit_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import JudgedVisit
 from evenfire.delivery.visits.standing import Bar, Flag
-from evenfire.judgement.trip_test.abort import Abort
+from evenfire.judgement.trip_test.abort import Abort, MustNotBeMade
 from evenfire.judgement.trip_test.planning import Suits
-from evenfire.judgement.trip_test.trip import Verdict
+from evenfire.judgement.trip_test.trip import Caution, Verdict
 from evenfire.plant.controls import Role
 from tests.delivery.acts.on_visit import CHANGE, FOUND, HIGH_LIMIT, LEFT, OPERATING_LIMIT, WHOLE, Call
 
@@ -19,6 +19,11 @@ PSI = 6894.757
 PSI_PER_FOOT = 62.4 / 144.0
 """Of cold water, 62.4 lb/ft3 (handbook)."""
 ROW_3 = {path.replace("trip.1.", "trip.3."): text for path, text in HIGH_LIMIT.items()}
+
+
+def told(judged: JudgedVisit) -> str:
+    """The whole text, unbroken."""
+    return " ".join(visit_text(judged, UnitSystem.US, 80).split())
 
 
 def bars_of(judged: JudgedVisit) -> set[Bar]:
@@ -182,12 +187,85 @@ def test_a_safety_valve_that_lifts_early_is_told_and_one_of_two_has_to_be_named(
     assert bars_of(late) == {Bar.DEVICE_FAILED_IN_SERVICE}
 
 
-def test_a_test_against_a_wider_band_than_proposed_is_told(ready: Call) -> None:
-    wide = {"trip.1.within": "10 psi", **TOO_HIGH}
+def test_a_wider_band_than_proposed_makes_no_limit_safer(ready: Call) -> None:
+    wide = {"trip.1.within": "9 psi", **TOO_HIGH}
     judged = ready.enter({**FOUND, **WHOLE, **wide}).judged
+    assert judged.trips[0].result.verdict is Verdict.TRIPS_HIGH, "as without it"
+    assert Bar.LIMIT_FAILED_IN_SERVICE in bars_of(judged)
+    assert "the narrower one counted" in told(judged)
+    inside = ready.enter({**FOUND, **WHOLE, "trip.1.within": "9 psi"}).judged
+    assert inside.trips[0].result.verdict.is_safe
+    assert Caution.WIDER_BAND_TYPED in inside.trips[0].result.cautions
+    test = ready.enter({**FOUND, **WHOLE, "trip.1.within": "0.3 psi"}).judged.trips[0].test
+    assert test is not None
+    assert test.band is not None
+    assert test.band / PSI == pytest.approx(0.3, abs=1e-6), "a narrower one does count"
+
+
+def test_a_limit_that_acts_past_its_abort_pressure_never_passes(ready: Call) -> None:
+    """Four and a half psi late, and the sheet calls for a band of nine."""
+    late = {f"trip.1.reading.{each}": "144.25 psi" for each in (1, 2, 3)}
+    judged = ready.enter({**FOUND, **WHOLE, **late, "trip.1.within": "9 psi"}).judged
+    assert judged.trips[0].result.verdict is Verdict.TRIPS_HIGH
+    assert judged.trips[0].result.proved is None
+    assert Bar.LIMIT_FAILED_IN_SERVICE in bars_of(judged)
+    assert "leave its dial" not in told(judged).lower().split("test 2")[0]
+
+
+def test_a_true_rise_where_a_valve_could_lift_first_is_told_and_not_passed(ready: Call) -> None:
+    # The valves lift from 145.5 psi (150 psi less 3 %, VSH): nothing that is to act there can be tested by a rise.
+    high = {"trip.1.set": "146 psi"} | {f"trip.1.reading.{each}": "145.25 psi" for each in (1, 2, 3)}
+    judged = ready.enter({**FOUND, **WHOLE, **high}).judged
+    assert isinstance(judged.trips[0].abort, MustNotBeMade)
+    assert judged.trips[0].result.verdict is Verdict.MUST_NOT_BE_MADE
+    assert "NOT PASSED: made where a true rise must not be made" in told(judged)
+    assert Flag.TRIP_UNDECIDED in flags_of(judged)
+    assert Role.HIGH_LIMIT not in judged.seen.proved
+
+
+def test_a_test_against_another_pressure_is_headed_no_pass_and_makes_no_fail_good(ready: Call) -> None:
+    low = {"trip.3.set": "130 psi"} | {f"trip.3.reading.{each}": "130 psi" for each in (1, 2, 3)}
+    judged = ready.enter({**FOUND, **WHOLE, **TOO_HIGH, **ROW_3, **low}).judged
+    assert judged.trips[2].result.verdict.is_safe
+    assert judged.trips[2].result.proved is None
+    assert "no pass, tested against another pressure than it is to act at" in told(judged)
     assert Flag.TESTED_FOR_ANOTHER_AIM in flags_of(judged)
-    # It stands in the settings as left where it acted, whatever was aimed at.
-    assert left_trip(judged) == pytest.approx((142.0 + 142.25 + 142.0) / 3.0, abs=0.001)
+    assert Bar.LIMIT_FAILED_IN_SERVICE in bars_of(judged), "row 1 failed, and row 3 made nothing good"
+    assert Role.HIGH_LIMIT not in judged.seen.proved
+
+
+def left_cut_in(judged: JudgedVisit) -> float:
+    """[psi]."""
+    assert judged.left is not None
+    cut_in = judged.left.case.stack.cut_in
+    assert isinstance(cut_in, float)
+    return cut_in / PSI
+
+
+ACTED_AT = (128.5 + 128.25 + 128.5) / 3.0
+"""Of the operating limit, on a gauge without a leg [psi]."""
+
+
+@pytest.mark.parametrize(("restarted", "is_told"), [("114 psi", False), ("121 psi", True), ("105 psi", True)])
+def test_the_burner_starts_again_where_it_was_read_to_and_not_where_its_dial_has_it(
+    ready: Call, restarted: str, is_told: bool
+) -> None:
+    # The dial of the differential says 14 psi, within 2 (plant file).
+    judged = ready.enter({**FOUND, **WHOLE, "trip.2.restarted_at": restarted}).judged
+    assert left_cut_in(judged) == pytest.approx(float(restarted.split()[0]), abs=0.01)
+    assert (Flag.DIFFERENTIAL_NOT_AS_SET in flags_of(judged)) is is_told
+
+
+@pytest.mark.parametrize("restarted", ["", "129 psi"])
+def test_a_restart_that_was_not_read_leaves_the_differential_to_its_dial_and_says_so(
+    ready: Call, restarted: str
+) -> None:
+    judged = ready.enter({**FOUND, **WHOLE, "trip.2.restarted_at": restarted}).judged
+    assert left_cut_in(judged) == pytest.approx(ACTED_AT - 14.0, abs=0.01)
+    assert "ifferential by its dial, not proved" in told(judged)
+
+
+def test_a_copied_aim_is_the_same_aim(ready: Call) -> None:
     # Copied as told, rounded for reading, it is the same aim.
     copied = ready.enter({**FOUND, **WHOLE, "trip.1.set": "139.8 psi", "trip.1.within": "0.5 psi"}).judged
     assert Flag.TESTED_FOR_ANOTHER_AIM not in flags_of(copied)

@@ -164,6 +164,7 @@ def test_each_gap_bars_signing_by_name(changes: dict[str, str], bar: Bar) -> Non
         (replace(PASSED, trips_low=(1,)), Flag.TRIPS_LOW),
         (replace(PASSED, devices_early=(1,)), Flag.DEVICE_ACTS_EARLY),
         (replace(PASSED, other_aim=(1,)), Flag.TESTED_FOR_ANOTHER_AIM),
+        (replace(PASSED, differential_off=(2,)), Flag.DIFFERENTIAL_NOT_AS_SET),
     ],
 )
 def test_a_test_that_decided_nothing_is_told(tested: TripsSeen, flag: Flag) -> None:

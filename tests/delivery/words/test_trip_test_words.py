@@ -68,6 +68,7 @@ def test_everything_has_its_words(kind: type[Enum], said: Collection[object]) ->
     assert set(said) == set(kind)
 
 
+MUST_NOT = abort_of(case_of(HIGH_PRESSURE), gauge_psi(150.0), psi(2.0), gauge())
 TESTS: dict[Verdict, TripTest] = {
     Verdict.PASSED: trip(140.0, 140.2),
     Verdict.SAFE_MAY_TRIP_LOW: trip(136.2, 136.2),
@@ -77,6 +78,7 @@ TESTS: dict[Verdict, TripTest] = {
     Verdict.DID_NOT_OPEN: replace(trip(), opened=False, stopped_by_hand=gauge_psi(144.0)),
     Verdict.DOES_NOT_LATCH: replace(trip(140.0, 140.0), held_until_reset=False),
     Verdict.FUNCTION_ONLY: replace(trip(100.0), method=Method.TURNED_DOWN),
+    Verdict.MUST_NOT_BE_MADE: trip(141.0, 141.0),
     Verdict.NOT_JUDGED: replace(trip(140.0), rate=None, gauge=gauge(water_leg=None)),
 }
 
@@ -84,7 +86,7 @@ TESTS: dict[Verdict, TripTest] = {
 def sentences() -> Iterator[str]:
     for system in (US, SI):
         for verdict, test in TESTS.items():
-            result = judge_trip(test, EARLIER)
+            result = judge_trip(test, EARLIER, MUST_NOT if verdict is Verdict.MUST_NOT_BE_MADE else None)
             assert result.verdict is verdict
             said = say_trip(test, result, system)
             yield from (said.what, said.why, said.do)
@@ -92,6 +94,7 @@ def sentences() -> Iterator[str]:
         case = case_of(HIGH_PRESSURE)
         for at in (135.0, 143.0, 150.0):
             yield from say_abort(abort_of(case, gauge_psi(at), psi(2.0), gauge()), system)
+        yield from say_abort(abort_of(case, gauge_psi(135.0), psi(2.0), gauge(to=30.0)), system)
         unknown = case_of(edited(HIGH_PRESSURE, {"boiler.safety_valve": REMOVED}))
         yield from say_abort(abort_of(unknown, gauge_psi(135.0), psi(2.0), gauge(water_leg=None)), system)
         valve = SafetyValve(name="front", set_pressure=gauge_psi(150.0))
@@ -122,7 +125,9 @@ def test_an_unsafe_limit_keeps_the_boiler_out_of_service(verdict: Verdict) -> No
     assert words.VERDICT_NAMES[verdict].startswith("FAILED")
 
 
-@pytest.mark.parametrize("verdict", [Verdict.UNDECIDED_HIGH, Verdict.NOT_JUDGED, Verdict.FUNCTION_ONLY])
+@pytest.mark.parametrize(
+    "verdict", [Verdict.MUST_NOT_BE_MADE, Verdict.UNDECIDED_HIGH, Verdict.NOT_JUDGED, Verdict.FUNCTION_ONLY]
+)
 def test_what_was_not_shown_is_never_called_passed(verdict: Verdict) -> None:
     name = words.VERDICT_NAMES[verdict].lower()
     assert "passed" not in name.replace("not passed", "")
@@ -145,6 +150,16 @@ def test_the_numbers_of_a_pass_are_told() -> None:
     assert "from 136.5 psi to 143.4 psi passes" in told
     assert result.budget is not None
     assert len(budget_rows(result.budget, US)[0]) == len(words.BUDGET_HEAD)
+
+
+def test_a_gauge_that_would_be_overrun_is_told_first_of_all_not_to_be_connected() -> None:
+    short = replace(gauge(to=30.0, serial="G-30"), calibrated_on=None)
+    planned = Planned(set_pressure=gauge_psi(121.8), band=psi(2.0), on=TODAY, rate=psi(0.1))
+    (plan,) = plan_of(planned, (short,)).gauges
+    assert say_gauge(plan, 3, US) == "G-30: DO NOT CONNECT: its scale ends at 30 psi."
+    told = say_abort(abort_of(case_of(HIGH_PRESSURE), gauge_psi(121.8), psi(2.0), short), US)
+    assert told[0].startswith("DO NOT CONNECT: its scale ends at 30 psi")
+    assert "145.5 psi" in told[0], "there the valves lift: 150 psi less 3 % (VSH)"
 
 
 def test_the_abort_pressure_is_the_loudest_word() -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from evenfire.judgement.case import Case
-from evenfire.judgement.trip_test.abort import Abort, Bound, MustNotBeMade, abort_of, expected_rate
+from evenfire.judgement.trip_test.abort import Abort, Bound, DoNotConnect, MustNotBeMade, abort_of, expected_rate
 from evenfire.plant.known import Missing
 from evenfire.si import PA_PER_PSI
 from tests.judgement.plants_for_rules import HIGH_PRESSURE, LOW_PRESSURE, REMOVED, Edits, Table, case_of, edited
@@ -98,8 +98,19 @@ def test_what_is_not_known_of_the_boiler_leaves_it_open(edits: Edits, key: str) 
 def test_what_is_not_known_of_the_gauge_leaves_it_open() -> None:
     found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(water_leg=None))
     assert found == Missing(("trip.gauge_leg",))
-    short = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(to=136.0))
-    assert short == Missing(("reference_gauge.to",))
+
+
+@pytest.mark.parametrize(("to", "set_at"), [(30.0, 121.8), (136.0, 135.0), (140.0, 135.0), (30.0, 150.0)])
+@pytest.mark.parametrize("known", [True, False])
+def test_a_gauge_whose_scale_the_pressure_may_leave_is_not_to_be_connected(
+    to: float, set_at: float, known: bool
+) -> None:
+    # The valves lift at 145.5 psi (3 %, VSH): until then a control that does not act lets the pressure rise.
+    short = gauge(to=to) if known else replace(gauge(to=to), calibrated_on=None)
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(set_at), psi(2.0), short)
+    assert isinstance(found, DoNotConnect)
+    assert found.scale_ends / PA_PER_PSI == pytest.approx(to)
+    assert found.could_meet / PA_PER_PSI == pytest.approx(max(145.5, set_at + 2.0))
 
 
 def test_run_on_past_the_rating_downstream_is_told() -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from evenfire.judgement.behaviour import Estimate
 from evenfire.judgement.outcome import Route
-from evenfire.judgement.trip_test.abort import Abort, Bound
+from evenfire.judgement.trip_test.abort import Abort, Bound, MustNotBeMade
 from evenfire.judgement.trip_test.judging import judge_trip
 from evenfire.judgement.trip_test.repeatability import Scatter
 from evenfire.judgement.trip_test.trip import Caution, Earlier, Method, Reading, TripTest, Verdict
@@ -146,6 +146,86 @@ def test_a_stop_by_hand_below_the_abort_pressure_shows_nothing() -> None:
     assert judge_trip(at_abort, KNOWN_WELL, ABORT).verdict is Verdict.DID_NOT_OPEN
 
 
+MUST_NOT = MustNotBeMade(
+    set_pressure=gauge_psi(140.0),
+    highest_abort=gauge_psi(138.0),
+    earliest_lift=gauge_psi(141.0),
+    run_on=Estimate(psi(2.0), Route.MEASURED),
+    allowance=psi(1.0),
+)
+
+
+@pytest.mark.parametrize(("shown", "is_unsafe"), [(143.4, False), (143.6, True), (144.1, True)])
+def test_an_action_above_the_abort_pressure_fails_though_the_band_goes_further(shown: float, is_unsafe: bool) -> None:
+    # Broken off at 143.5 psi: above that a valve may lift before the burner has stopped; the band goes to 149 psi.
+    result = judge_trip(trip(shown, shown, shown, band=9.0), KNOWN_WELL, ABORT)
+    assert (result.verdict is Verdict.TRIPS_HIGH) is is_unsafe
+    assert result.most == gauge_psi(143.5)
+
+
+def test_no_upper_limit_reaches_above_the_pressure_of_the_boiler_or_the_lift_of_a_valve() -> None:
+    # Set 140 within 9 would allow 149; the boiler may work at 145.5 at most.
+    bounded = replace(trip(145.6, 145.6, 145.6, band=9.0), ceiling=gauge_psi(145.5))
+    result = judge_trip(bounded, KNOWN_WELL)
+    assert result.verdict is Verdict.TRIPS_HIGH
+    close = judge_trip(replace(bounded, readings=readings(145.3, 145.3, 145.3)), KNOWN_WELL)
+    assert close.verdict is Verdict.UNDECIDED_HIGH, "the guard band is kept below the ceiling"
+    assert close.acceptance is not None
+    assert close.acceptance.upper_limit == gauge_psi(145.5)
+
+
+@pytest.mark.parametrize("shown", [136.0, 139.0, 140.0, 143.9])
+def test_a_true_rise_made_where_it_must_not_be_made_never_passes(shown: float) -> None:
+    result = judge_trip(trip(shown, shown, shown), KNOWN_WELL, MUST_NOT)
+    assert result.verdict is Verdict.MUST_NOT_BE_MADE
+    assert not result.verdict.is_safe
+    assert result.proved is None
+    late = judge_trip(trip(144.5, 144.5, 144.5), KNOWN_WELL, MUST_NOT)
+    assert late.verdict is Verdict.TRIPS_HIGH
+    assert Verdict.MUST_NOT_BE_MADE in late.also
+    turned = replace(trip(90.0), method=Method.TURNED_DOWN)
+    assert judge_trip(turned, KNOWN_WELL, MUST_NOT).verdict is Verdict.FUNCTION_ONLY
+
+
+def test_a_test_against_another_pressure_than_its_aim_proves_nothing() -> None:
+    test = trip(140.0, 140.2, 139.8)
+    assert judge_trip(test, KNOWN_WELL).proved is not None
+    assert judge_trip(replace(test, is_other_aim=True), KNOWN_WELL).proved is None
+
+
+@pytest.mark.parametrize("shown", [121.8, 140.0, 150.0])
+def test_a_reading_beyond_the_scale_of_the_gauge_is_not_judged(shown: float) -> None:
+    result = judge_trip(trip(shown, shown, shown, on=gauge(to=30.0)), KNOWN_WELL)
+    assert (result.verdict, result.missing) == (Verdict.NOT_JUDGED, ("reference_gauge.to",))
+    # A pegged gauge shows that the pressure was at its end at least, and that alone may be too much.
+    assert judge_trip(trip(150.0, on=gauge(to=146.0)), KNOWN_WELL).verdict is Verdict.TRIPS_HIGH
+
+
+OPERATING = replace(trip(140.4, 140.6), role=Role.OPERATING_LIMIT, held_until_reset=None, early_reset_took=None)
+AS_SET = replace(OPERATING, differential_set=psi(15.0), differential_within=psi(2.0))
+
+
+@pytest.mark.parametrize(("restarted", "caution"), [(125.5, False), (127.4, False), (127.6, True), (123.4, True)])
+def test_a_differential_that_is_not_as_set_is_told(restarted: float, caution: bool) -> None:
+    # 140.5 psi on average; set 15 psi, within 2.
+    result = judge_trip(replace(AS_SET, restarted_at=gauge_psi(restarted)), KNOWN_WELL)
+    assert (Caution.DIFFERENTIAL_NOT_AS_SET in result.cautions) is caution
+    assert result.proved is not None
+    assert result.proved.differential is not None
+    assert result.proved.differential / PA_PER_PSI == pytest.approx(140.5 - restarted)
+
+
+def test_a_differential_that_was_not_read_or_cannot_be_is_not_proved() -> None:
+    unread = judge_trip(AS_SET, KNOWN_WELL)
+    assert unread.proved is not None
+    assert unread.proved.differential is None
+    above = judge_trip(replace(AS_SET, restarted_at=gauge_psi(140.5)), KNOWN_WELL)
+    assert Caution.RESTART_NOT_BELOW in above.cautions, "a burner restarts when the pressure has fallen"
+    assert above.differential is None
+    assert above.proved is not None
+    assert above.proved.differential is None
+
+
 def test_a_wide_scatter_today_is_told_and_counts() -> None:
     result = judge_trip(trip(137.0, 140.0, 143.0), KNOWN_WELL)
     assert Caution.ERRATIC in result.cautions
@@ -162,6 +242,7 @@ CAUTIONS = [
     # Common practice, no source: the middle 80 % of a scale.
     ({"gauge": gauge(to=150.0)}, Caution.READ_NEAR_THE_END_OF_THE_SCALE),
     ({"role": Role.OPERATING_LIMIT}, Caution.RESTART_NOT_READ),
+    ({"wider_was_typed": True}, Caution.WIDER_BAND_TYPED),
 ]
 
 

@@ -53,6 +53,9 @@ def test_where_the_control_scatters_too_much_no_gauge_can_decide() -> None:
 UNFIT = [
     (replace(FINE, calibrated_on=date(2025, 1, 1)), Suits.OUT_OF_DATE),
     (gauge(to=141.0), Suits.OUT_OF_RANGE),
+    # The range comes first: neither an old certificate nor a missing one hides that it would be overrun.
+    (replace(gauge(to=30.0), calibrated_on=date(2025, 1, 1)), Suits.OUT_OF_RANGE),
+    (replace(gauge(to=30.0), calibrated_on=None), Suits.OUT_OF_RANGE),
     (replace(FINE, lowest=gauge_psi(139.0)), Suits.OUT_OF_RANGE),
     (replace(FINE, calibrated_on=None), Suits.NOT_KNOWN),
     (replace(FINE, water_leg=None), Suits.NOT_KNOWN),
@@ -64,6 +67,16 @@ def test_a_gauge_that_cannot_be_relied_on_is_never_taken(unfit: ReferenceGauge, 
     plan = plan_of(PLANNED, (unfit,))
     assert plan.gauges[0].suits is suits
     assert plan.take is None
+
+
+def test_a_gauge_that_reaches_the_band_and_not_the_lift_of_a_valve_is_out_of_range() -> None:
+    far = replace(PLANNED, could_meet=gauge_psi(165.0))
+    (short,) = plan_of(far, (gauge(to=160.0),)).gauges
+    assert (short.suits, short.ends_too_low) == (Suits.OUT_OF_RANGE, True)
+    (long,) = plan_of(far, (gauge(to=200.0),)).gauges
+    assert long.suits is not Suits.OUT_OF_RANGE
+    (begins_high,) = plan_of(PLANNED, (replace(FINE, lowest=gauge_psi(139.0)),)).gauges
+    assert not begins_high.ends_too_low, "it reads too little at its begin; nothing overruns it"
 
 
 def test_without_a_rate_nothing_is_said() -> None:

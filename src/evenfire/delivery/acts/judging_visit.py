@@ -20,15 +20,15 @@ from evenfire.judgement.proofs.learning import Progress
 from evenfire.judgement.proofs.result import NotProved, Proof, Proved
 from evenfire.judgement.proofs.result import Verdict as ProofVerdict
 from evenfire.judgement.proofs.weighing import is_unsafe
-from evenfire.judgement.trip_test.abort import Abort, AbortAnswer, abort_of, expected_rate
+from evenfire.judgement.trip_test.abort import AbortAnswer, abort_of, expected_rate
 from evenfire.judgement.trip_test.devices import DeviceTest, DeviceVerdict, judge_device
 from evenfire.judgement.trip_test.judging import judge_trip
 from evenfire.judgement.trip_test.planning import Planned, plan_of
 from evenfire.judgement.trip_test.repeatability import repeatability_of
-from evenfire.judgement.trip_test.trip import TESTED, Reading, TripResult, TripTest, Verdict
+from evenfire.judgement.trip_test.trip import TESTED, Caution, Reading, TripResult, TripTest, Verdict
 from evenfire.physics.motion.run import PHYSICS_VERSION
 from evenfire.plant.boiler import Boiler
-from evenfire.plant.controls import Role
+from evenfire.plant.controls import Controls, Role
 from evenfire.plant.known import Missing
 from evenfire.plant.settings import DialReading, Settings, with_reading
 from evenfire.si import ROUNDING_PA, DiffPa, GaugePa
@@ -84,13 +84,19 @@ class ActsAt:
     """[Pa gauge]"""
     tolerance: DiffPa
     """How far from there it may act the next time, either way [Pa]"""
+    differential: DiffPa | None = None
+    """Of an operating limit, where its restart was read; else that of its dial counts [Pa]"""
 
 
 def as_left(at: AtVisit, trips: tuple[JudgedTrip, ...], seen: TripsSeen) -> PlantFile:
     """The survey with the settings as left: a control proved on this visit stands where it was seen to act."""
     last = {role: last_of(role, trips) for role in TESTED if role in seen.proved}
     proved = {
-        role: ActsAt(trip=each.result.proved.trip, tolerance=each.result.proved.tolerance)
+        role: ActsAt(
+            trip=each.result.proved.trip,
+            tolerance=each.result.proved.tolerance,
+            differential=each.result.proved.differential,
+        )
         for role, each in last.items()
         if each is not None and each.result.proved is not None
     }
@@ -107,11 +113,31 @@ def left_as(plant_file: PlantFile, boiler_name: str, left: Settings, proved: Map
         if control is None:
             continue
         controls = controls.having(role, replace(control, tolerance=replace(control.tolerance, proved=shown.tolerance)))
+        reading = settings.of(role)
+        if reading is not None and shown.differential is not None:
+            reading = replace(reading, differential=shown.differential)
+            settings = with_reading(settings, role, reading)
+            controls = _reaching(controls, role, reading)
         moved = replace(boiler, controls=controls, as_left=settings)
         settings = _acting_at(moved, plant_file, settings, role, shown.trip)
+        acts = settings.of(role)
+        controls = controls if acts is None else _reaching(controls, role, acts)
     changed = replace(boiler, controls=controls, as_left=settings)
     boilers = tuple(changed if each.name == boiler_name else each for each in plant_file.plant.boilers)
     return replace(plant_file, plant=replace(plant_file.plant, boilers=boilers))
+
+
+def _reaching(controls: Controls, role: Role, reading: DialReading) -> Controls:
+    """The controls with scales that reach a reading: where a control was seen to act need not be on its dial."""
+    control = controls.of(role)
+    if control is None:
+        return controls
+    scale, ends, differential = control.scale, control.differential_scale, reading.differential
+    if scale is not None:
+        scale = replace(scale, lowest=min(scale.lowest, reading.main), highest=max(scale.highest, reading.main))
+    if ends is not None and differential is not None and differential > 0.0:
+        ends = replace(ends, lowest=min(ends.lowest, differential), highest=max(ends.highest, differential))
+    return controls.having(role, replace(control, scale=scale, differential_scale=ends))
 
 
 def seen_in(at: AtVisit, trips: tuple[JudgedTrip, ...], devices: tuple[JudgedDevice, ...]) -> TripsSeen:
@@ -133,11 +159,16 @@ def seen_in(at: AtVisit, trips: tuple[JudgedTrip, ...], devices: tuple[JudgedDev
 
     return TripsSeen(
         unsafe=rows(lambda verdict: verdict.is_unsafe),
-        undecided=rows(lambda verdict: verdict is Verdict.UNDECIDED_HIGH),
+        undecided=rows(lambda verdict: verdict in {Verdict.UNDECIDED_HIGH, Verdict.MUST_NOT_BE_MADE}),
         function_only=rows(lambda verdict: verdict is Verdict.FUNCTION_ONLY),
         not_judged=rows(lambda verdict: verdict is Verdict.NOT_JUDGED),
         trips_low=rows(lambda verdict: verdict is Verdict.TRIPS_LOW),
         other_aim=tuple(each.entry.row for each in trips if each.is_other_aim and not _made_good(at, each, trips)),
+        differential_off=tuple(
+            each.entry.row
+            for each in trips
+            if Caution.DIFFERENTIAL_NOT_AS_SET in each.result.cautions and each is last_of(Role.OPERATING_LIMIT, trips)
+        ),
         proved=proved,
         devices_failed=device_rows(DeviceVerdict.FAILED),
         devices_early=device_rows(DeviceVerdict.FAILED_EARLY),
@@ -156,7 +187,7 @@ def _made_good(at: AtVisit, trip: JudgedTrip, trips: tuple[JudgedTrip, ...]) -> 
     if trip.entry.control is None:
         return False
     later = [each for each in trips if each.entry.row > trip.entry.row and each.entry.control is trip.entry.control]
-    safe = [each.entry.dial for each in later if each.result.verdict.is_safe]
+    safe = [each.entry.dial for each in later if each.result.verdict.is_safe and not each.is_other_aim]
     left = at.visit.as_left.of(trip.entry.control)
     if left is None:
         return bool(safe)
@@ -232,12 +263,18 @@ def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEnt
         goal = _with_dial(at, goal, entry.control, entry.dial)
     aim, band = _aim(goal, entry.control)
     gauge = None if entry.gauge is None else bag.gauge(entry.gauge, day, entry.gauge_leg)
+    differential, differential_within = _differential(at, goal, entry.control)
     test = TripTest(
         role=entry.control,
         method=entry.method,
         on=day,
         set_pressure=aim if entry.set_pressure is None else entry.set_pressure,
-        band=(band if entry.within is None else entry.within) or None,
+        band=_narrower(band, entry.within),
+        ceiling=_ceiling(goal),
+        is_other_aim=_is_other_aim(entry, aim, band),
+        wider_was_typed=_is_wider(entry, band),
+        differential_set=differential,
+        differential_within=differential_within,
         gauge=gauge,
         readings=tuple(
             Reading(shown=each.shown, burner_off_after=each.burner_off)
@@ -257,7 +294,7 @@ def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEnt
     if gauge is not None and test.set_pressure is not None and test.band is not None:
         abort = abort_of(goal, test.set_pressure, test.band, gauge)
     earlier = earlier_of(store, at.boiler.id, at.surveyed, entry.control)
-    result = judge_trip(test, earlier, abort if isinstance(abort, Abort) else None)
+    result = judge_trip(test, earlier, abort)
     calibration = "" if entry.gauge is None else bag.certificate(entry.gauge, day)
     return JudgedTrip(
         entry=entry,
@@ -265,17 +302,44 @@ def _judged_trip(store: Store, at: AtVisit, goal: Case, bag: Bag, entry: TripEnt
         abort=abort,
         result=result,
         calibration=calibration,
-        is_other_aim=_is_other_aim(entry, aim, band),
+        is_other_aim=test.is_other_aim,
     )
 
 
 def _is_other_aim(entry: TripEntry, aim: GaugePa | None, band: DiffPa | None) -> bool:
-    """Whether it was tested against something else than it is to act at, by more than the rounding of what was told."""
-    if aim is None or not band:
+    """Whether it was tested against another pressure than its aim, by more than the rounding of what was told."""
+    if aim is None or not band or entry.set_pressure is None:
         return False
-    hair = SHARE_OF_ROUNDING * band
-    moved = entry.set_pressure is not None and abs(entry.set_pressure - aim) > hair
-    return moved or (entry.within is not None and entry.within > band + hair)
+    return abs(entry.set_pressure - aim) > SHARE_OF_ROUNDING * band
+
+
+def _is_wider(entry: TripEntry, band: DiffPa | None) -> bool:
+    return bool(band) and entry.within is not None and entry.within > (1.0 + SHARE_OF_ROUNDING) * (band or 0.0)
+
+
+def _narrower(band: DiffPa | None, typed: DiffPa | None) -> DiffPa | None:
+    """Of the band of its aim and what the sheet asks for: nobody makes a limit safer by typing a wider band."""
+    return min((each for each in (band, typed) if each), default=None)
+
+
+def _ceiling(goal: Case) -> GaugePa | None:
+    """Above this no limit may act, whatever its band."""
+    lift = goal.facts.earliest_lift
+    known = [each for each in (goal.boiler.mawp, None if isinstance(lift, Missing) else lift) if each is not None]
+    return GaugePa(min(known)) if known else None
+
+
+def _could_meet(goal: Case) -> GaugePa | None:
+    """What a gauge may have to show where a control does not act."""
+    lift = goal.facts.earliest_lift
+    return None if isinstance(lift, Missing) else GaugePa(lift)
+
+
+def _differential(at: AtVisit, goal: Case, role: Role) -> tuple[DiffPa | None, DiffPa | None]:
+    """What the differential of an operating limit is set to, and how far off its dial may be."""
+    left, aim, control = at.visit.as_left.of(role), goal.settings.of(role), goal.boiler.controls.of(role)
+    set_to = next((each.differential for each in (left, aim) if each is not None and each.differential), None)
+    return set_to, None if control is None else control.tolerance.dial
 
 
 def _judged_device(boiler: Boiler, entry: DeviceEntry) -> JudgedDevice:
@@ -308,6 +372,8 @@ def _wanted(store: Store, at: AtVisit, goal: Case, bag: Bag, day: date) -> Itera
             repeats=REPEATS,
             rate=None if isinstance(rate, Missing) else rate.value,
             repeatability=repeatability,
+            ceiling=_ceiling(goal),
+            could_meet=_could_meet(goal),
         )
         gauges = bag.all_level(day)
         yield WantedTrip(

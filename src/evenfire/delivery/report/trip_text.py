@@ -14,9 +14,9 @@ from evenfire.delivery.words.trip_test_saying import (
     say_which_gauge,
 )
 from evenfire.delivery.words.trip_tests import CAUTIONS as CAUTIONS_BESIDE
-from evenfire.delivery.words.trip_tests import METHODS, VERDICT_NAMES
+from evenfire.delivery.words.trip_tests import METHODS, NO_PASS, OTHER_AIM, VERDICT_NAMES
 from evenfire.judgement.outcome import PART_OF_ROLE
-from evenfire.judgement.trip_test.abort import MustNotBeMade
+from evenfire.judgement.trip_test.abort import DoNotConnect, MustNotBeMade
 from evenfire.judgement.trip_test.trip import Method
 from evenfire.si import Dimension, Quantity
 
@@ -29,14 +29,20 @@ def trip_text(trip: JudgedTrip, page: Page) -> str:
     said = say_trip(trip.test, result, page.show)
     name = "which control was not written down" if entry.control is None else PARTS[PART_OF_ROLE[entry.control]]
     how = "" if entry.method is None else f", {METHODS[entry.method]}"
-    head = f"{name}{how}: {VERDICT_NAMES[result.verdict]}. {said.what}"
+    is_no_pass = trip.is_other_aim and result.verdict.is_safe
+    called = NO_PASS if is_no_pass else VERDICT_NAMES[result.verdict]
+    head = f"{name}{how}: {called}. {said.what}"
+    do = OTHER_AIM if is_no_pass else said.do
     lines = [page.labelled(f"test {entry.row}", f"{head[0].upper()}{head[1:]}")]
-    lines += [page.labelled(label, text) for label, text in (("why", said.why), ("do", said.do)) if text]
+    lines += [page.labelled(label, text) for label, text in (("why", said.why), ("do", do)) if text]
     for verdict in result.also:
         also = say_trip(trip.test, result, page.show, verdict)
         lines.append(page.labelled("also", f"{VERDICT_NAMES[verdict]}. {also.what} {also.do}"))
-    if isinstance(trip.abort, MustNotBeMade) and entry.method is Method.TRUE_RISE:
+    if isinstance(trip.abort, MustNotBeMade | DoNotConnect) and entry.method is Method.TRUE_RISE:
         lines += [page.labelled("CAUTION", " ".join(say_abort(trip.abort, page.show)))]
+    if result.differential is not None:
+        read = page.show(Quantity(result.differential, Dimension.PRESSURE_DIFFERENCE))
+        lines.append(page.labelled("differential", f"The burner started again {read} below where it acted."))
     lines += [page.labelled("note", CAUTIONS_BESIDE[each]) for each in result.cautions]
     budget = say_budget(result, page.show)
     if budget:
@@ -63,5 +69,9 @@ def wanted_text(wanted: WantedTrip, page: Page) -> Iterator[str]:
     yield f"{name[0].upper()}{name[1:]}: shall act at {acts}, to within {within}. {which}"
     aborts = dict(wanted.aborts)
     for plan in wanted.plan.gauges:
-        told = say_abort(aborts[plan.gauge.serial], page.show)
+        abort = aborts[plan.gauge.serial]
+        if plan.ends_too_low:
+            yield say_gauge(plan, REPEATS, page.show)
+            continue
+        told = say_abort(abort, page.show)
         yield f"{say_gauge(plan, REPEATS, page.show)} {' '.join(told)}"

@@ -10,7 +10,7 @@ from evenfire.delivery.units.chance import show_chance
 from evenfire.delivery.words import trip_tests as words
 from evenfire.delivery.words.entry import Said, Show
 from evenfire.delivery.words.names import name_of_key, printable
-from evenfire.judgement.trip_test.abort import Abort, AbortAnswer, Bound, MustNotBeMade
+from evenfire.judgement.trip_test.abort import Abort, AbortAnswer, Bound, DoNotConnect, MustNotBeMade
 from evenfire.judgement.trip_test.budget import Budget, Component
 from evenfire.judgement.trip_test.devices import Device, DeviceResult, DeviceVerdict
 from evenfire.judgement.trip_test.drift import Drift
@@ -36,7 +36,7 @@ class TripNumbers:
     lower: float | None
     """Set less band [Pa gauge]"""
     upper: float | None
-    """Set and band [Pa gauge]"""
+    """The most that it may act at: set and band, no higher than MAWP, earliest lift and abort pressure [Pa gauge]"""
     lowest: float | None
     """From here up it passes [Pa gauge]"""
     highest: float | None
@@ -53,7 +53,7 @@ def say_trip(test: TripTest | None, result: TripResult, show: Show, verdict: Ver
     limits, budget = result.acceptance, result.budget
     upper = lower = None
     if test is not None and test.set_pressure is not None and test.band is not None:
-        lower, upper = test.set_pressure - test.band, test.set_pressure + test.band
+        lower, upper = test.set_pressure - test.band, result.most
     numbers = TripNumbers(
         stopped=None if test is None else test.stopped_by_hand,
         highest_seen=result.highest_seen,
@@ -61,7 +61,7 @@ def say_trip(test: TripTest | None, result: TripResult, show: Show, verdict: Ver
         lower=lower,
         upper=upper,
         lowest=None if limits is None else limits.lowest,
-        highest=None if limits is None else limits.highest,
+        highest=result.passes_up_to,
         doubt=None if budget is None else budget.expanded_uncertainty,
         below_upper=result.probability_below_upper,
         missing=result.missing,
@@ -118,6 +118,10 @@ def say_abort(answer: AbortAnswer, show: Show) -> tuple[str, ...]:
     match answer:
         case Missing(keys=keys):
             return (words.ABORT_NOT_KNOWN.format(missing=say_missing(keys)),)
+        case DoNotConnect():
+            ends = show(Quantity(answer.scale_ends, _PRESSURE), rounding=Rounding.DOWN)
+            met = show(Quantity(answer.could_meet, _PRESSURE), rounding=Rounding.UP)
+            return (words.DO_NOT_CONNECT.format(ends=ends, met=met),)
         case MustNotBeMade():
             highest = show(Quantity(answer.highest_abort, _PRESSURE), rounding=Rounding.DOWN)
             short = show(Quantity(answer.short_by, _DIFFERENCE), rounding=Rounding.UP)
@@ -145,6 +149,9 @@ def say_abort(answer: AbortAnswer, show: Show) -> tuple[str, ...]:
 def say_gauge(plan: GaugePlan, repeats: int, show: Show) -> str:
     """What one gauge can do for a test of so many repeats."""
     suits = words.SUITS[plan.suits].format(missing=say_missing(plan.missing))
+    if plan.ends_too_low:
+        ends = show(Quantity(plan.gauge.highest, _PRESSURE), rounding=Rounding.DOWN)
+        suits = words.GAUGE_ENDS_TOO_LOW.format(ends=ends)
     gauge = printable(plan.gauge.serial)
     if plan.budget is None or plan.share_undecided is None:
         return words.GAUGE.format(gauge=gauge, suits=suits)

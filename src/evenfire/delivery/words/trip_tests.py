@@ -18,6 +18,7 @@ VERDICT_NAMES: Final[Mapping[Verdict, str]] = {
     Verdict.DOES_NOT_LATCH: "FAILED: does not latch",
     Verdict.TRIPS_HIGH: "FAILED: trips high",
     Verdict.NOT_JUDGED: "NOT JUDGED",
+    Verdict.MUST_NOT_BE_MADE: "NOT PASSED: made where a true rise must not be made",
     Verdict.UNDECIDED_HIGH: "NOT PASSED: undecided on the high side",
     Verdict.FUNCTION_ONLY: "works; trip pressure not tested",
     Verdict.TRIPS_LOW: "trips low: adjust",
@@ -26,6 +27,8 @@ VERDICT_NAMES: Final[Mapping[Verdict, str]] = {
 }
 
 _OUT_OF_SERVICE: Final = "Keep the boiler out of service: lock it out and tell the owner."
+NO_PASS: Final = "no pass, tested against another pressure than it is to act at"
+OTHER_AIM: Final = "It proves nothing: test again against the pressure at which it is to act."
 VERDICTS: Final[Mapping[Verdict, Said]] = {
     Verdict.DID_NOT_OPEN: Said(
         what="It did not stop the burner{where}.",
@@ -46,6 +49,11 @@ VERDICTS: Final[Mapping[Verdict, Said]] = {
         what="It cannot be judged: {missing}.",
         why="What nobody wrote down is never taken for good.",
         do="Write it down if it was seen; else test again.",
+    ),
+    Verdict.MUST_NOT_BE_MADE: Said(
+        what="A safety valve could have lifted before it had to act; what it showed is no pass.",
+        why="The burner would have had to be stopped by hand below the pressure at which it shall act.",
+        do="Not passed. Set it lower, or take a finer gauge, and only then test again by a true rise.",
     ),
     Verdict.UNDECIDED_HIGH: Said(
         what="It acted at {trip} on average; up to {highest} would have passed, {upper} is the most.",
@@ -83,7 +91,18 @@ CAUTIONS: Final[Mapping[Caution, str]] = {
     Caution.ERRATIC: "Today it scattered more than in earlier tests: the control or its line may be going bad.",
     Caution.NOT_AT_LOW_FIRE: "The burner was not written down as held at low fire: a fast rise is read less well.",
     Caution.EARLY_RESET_NOT_TRIED: "Nobody wrote whether a reset before the pressure had fallen was refused.",
-    Caution.RESTART_NOT_READ: "The pressure at which the burner started again was not read.",
+    Caution.RESTART_NOT_READ: (
+        "The pressure at which the burner started again was not read: differential by its dial, not proved."
+    ),
+    Caution.RESTART_NOT_BELOW: (
+        "The restart was read no lower than it acted: one is wrong. Differential by its dial, not proved."
+    ),
+    Caution.DIFFERENTIAL_NOT_AS_SET: (
+        "The burner did not start again where its dial has it: the settings as left count what was read."
+    ),
+    Caution.WIDER_BAND_TYPED: (
+        "A wider band was typed than it may act within: the narrower one counted, for no sheet makes a limit safer."
+    ),
     Caution.SLOW_TO_STOP: "The flame went out late after the limit had acted: look at the fuel valves.",
     Caution.READ_NEAR_THE_END_OF_THE_SCALE: "It was read near an end of the gauge's scale; the middle reads best.",
 }
@@ -125,12 +144,13 @@ ABORT_DOWNSTREAM_UNKNOWN: Final = (
 )
 NO_TRUE_RISE: Final = "NO TRUE RISE at {set}: the burner would have to be stopped at {highest}, before it has to act."
 NO_TRUE_RISE_DO: Final = "Set the control at least {short} lower, or take a finer gauge."
+DO_NOT_CONNECT: Final = "DO NOT CONNECT: its scale ends at {ends}, and the pressure may reach {met} on it."
 ABORT_NOT_KNOWN: Final = "NO TRUE RISE: where to break it off is not known. Missing: {missing}."
 
 SUITS: Final[Mapping[Suits, str]] = {
     Suits.DECIDES: "can decide",
     Suits.CANNOT_DECIDE: "CANNOT decide",
-    Suits.OUT_OF_RANGE: "its scale does not reach from end to end of the band",
+    Suits.OUT_OF_RANGE: "CANNOT be read: its scale does not reach from end to end of the band",
     Suits.OUT_OF_DATE: "its calibration is more than twelve months old",
     Suits.NOT_KNOWN: "not known: {missing}",
 }
@@ -141,6 +161,7 @@ IN_DATE: Final[Mapping[InDate, str]] = {
     InDate.UNKNOWN: "day of calibration not known",
 }
 GAUGE: Final = "{gauge}: {suits}."
+GAUGE_ENDS_TOO_LOW: Final = "DO NOT CONNECT: its scale ends at {ends}"
 GAUGE_SHARE: Final = "{gauge}: {suits}; {doubt} at 95 %, leaves {share} of healthy controls undecided{repeats}."
 GAUGE_REPEATS: Final = ", {fewest} repeats would do"
 TAKE: Final = "Take {gauge}."

@@ -62,7 +62,17 @@ class MustNotBeMade:
         return DiffPa(self.set_pressure - self.highest_abort)
 
 
-AbortAnswer = Abort | MustNotBeMade | Missing
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoNotConnect:
+    """The pressure may go beyond the scale of the gauge: it can be neither read nor trusted not to burst."""
+
+    scale_ends: GaugePa
+    """[Pa gauge]"""
+    could_meet: GaugePa
+    """What it would have to show: the higher of the end of the band and of the earliest lift [Pa gauge]"""
+
+
+AbortAnswer = Abort | MustNotBeMade | DoNotConnect | Missing
 
 
 def abort_of(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGauge) -> AbortAnswer:
@@ -83,8 +93,12 @@ def abort_of(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGa
     -----
     The earliest lift leaves itself less the run-on of a stop from low fire and less the doubt of the gauge at 95 %,
     which includes a reading a second late while the pressure rises. Both are rounded down on the gauge to what can be
-    read there; the band's end up only where the gauge shows nothing between the setting and it.
+    read there; the band's end up only where the gauge shows nothing between the setting and it. The scale of the
+    gauge comes before all of that: it has to reach the end of the band and the earliest lift.
     """
+    beyond = _beyond_scale(case, GaugePa(set_pressure + band), gauge)
+    if beyond is not None:
+        return beyond
     try:
         return _abort(case, set_pressure, band, gauge)
     except NotKnownError as unknown:
@@ -140,6 +154,22 @@ def _abort(case: Case, set_pressure: GaugePa, band: DiffPa, gauge: ReferenceGaug
         allowance=allowance,
         passes_downstream_rating=None if isinstance(rated, Missing) else ends_at > rated + ROUNDING_PA,
     )
+
+
+def _beyond_scale(case: Case, top: GaugePa, gauge: ReferenceGauge) -> DoNotConnect | None:
+    could_meet = highest_on(gauge, top, case)
+    if could_meet <= gauge.highest + ROUNDING_PA:
+        return None
+    return DoNotConnect(scale_ends=gauge.highest, could_meet=could_meet)
+
+
+def highest_on(gauge: ReferenceGauge, top: GaugePa, case: Case) -> GaugePa:
+    """The highest that a gauge may have to show in a true rise up to ``top`` [Pa gauge].
+
+    A control that does not act lets the pressure go on to the earliest lift of a safety valve.
+    """
+    lift = case.facts.earliest_lift
+    return on_gauge(top if isinstance(lift, Missing) else GaugePa(max(top, lift)), gauge)
 
 
 def _end_of_band(set_pressure: GaugePa, top: GaugePa, gauge: ReferenceGauge, step: float) -> GaugePa:

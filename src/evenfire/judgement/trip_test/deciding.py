@@ -30,7 +30,9 @@ def probability_within(lower: float, upper: float, estimate: float, budget: Budg
     return max(0.0, _below(upper - estimate, budget) - _below(lower - estimate, budget))
 
 
-def acceptance_of(set_pressure: GaugePa, band: DiffPa, mean: Budget, next_action: Budget) -> Acceptance:
+def acceptance_of(
+    set_pressure: GaugePa, band: DiffPa, mean: Budget, next_action: Budget, ceiling: GaugePa | None = None
+) -> Acceptance:
     """Between which measured trip points a control passes.
 
     Parameters
@@ -44,18 +46,26 @@ def acceptance_of(set_pressure: GaugePa, band: DiffPa, mean: Budget, next_action
     next_action
         Budget of the next single action: it guards the upper limit on that one side, for it is a single action that a
         boiler is saved by.
+    ceiling
+        No upper limit lies above it [Pa gauge].
 
     References
     ----------
     JCGM-106, 8.3 (guarded acceptance), from memory.
     """
-    lower, upper = GaugePa(set_pressure - band), GaugePa(set_pressure + band)
+    lower, upper = GaugePa(set_pressure - band), upper_limit_of(set_pressure, band, ceiling)
     return Acceptance(
         lower_limit=lower,
         upper_limit=upper,
         lowest=GaugePa(lower + mean.expanded_uncertainty),
         highest=GaugePa(upper - next_action.one_sided),
     )
+
+
+def upper_limit_of(set_pressure: GaugePa, band: DiffPa, ceiling: GaugePa | None) -> GaugePa:
+    """Set and band [Pa gauge], no higher than the ceiling: no band makes MAWP or the lift of a valve any higher."""
+    top = set_pressure + band
+    return GaugePa(top if ceiling is None else min(top, ceiling))
 
 
 def _below(room: float, budget: Budget) -> float:

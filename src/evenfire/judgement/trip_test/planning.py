@@ -15,7 +15,7 @@ from evenfire.judgement.trip_test.repeatability import Pool, Repeatability
 from evenfire.judgement.trip_test.trip import Acceptance
 from evenfire.plant.known import Missing
 from evenfire.plant.possible import require_between, require_positive
-from evenfire.si import PA_PER_PSI, DiffPa, Dimension, GaugePa
+from evenfire.si import PA_PER_PSI, ROUNDING_PA, DiffPa, Dimension, GaugePa
 
 ASSUMED_REPEATABILITY: Final = 0.003
 """Standard deviation of single actions of a control in order, as a share of its set pressure [1].
@@ -59,6 +59,10 @@ class Planned:
     """Rise that is expected at low fire [Pa/s]"""
     repeatability: Repeatability | None = None
     """From earlier tests; nothing where there are none"""
+    ceiling: GaugePa | None = None
+    """Lower of MAWP and earliest lift, above which no band reaches [Pa gauge]"""
+    could_meet: GaugePa | None = None
+    """What the pressure may come to in the test, where a control does not act: the earliest lift [Pa gauge]"""
 
     def __post_init__(self) -> None:
         require_positive("set", self.set_pressure, Dimension.GAUGE_PRESSURE)
@@ -79,6 +83,8 @@ class GaugePlan:
     fewest_repeats: int | None = None
     """With which it can decide; nothing where no number would do"""
     missing: tuple[str, ...] = ()
+    ends_too_low: bool = False
+    """The pressure may go beyond the end of its scale: it is not to be connected"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,14 +154,17 @@ def _expected(planned: Planned) -> Repeatability:
 
 
 def _plan(planned: Planned, expected: Repeatability, gauge: ReferenceGauge) -> GaugePlan:
+    # The range comes first: a gauge that the pressure overruns is a danger, whatever its certificate says.
+    top = GaugePa(max(planned.set_pressure + planned.band, planned.could_meet or 0.0))
+    ends = [components.on_gauge(each, gauge) for each in (GaugePa(planned.set_pressure - planned.band), top)]
+    ends_too_low = ends[1] > gauge.highest + ROUNDING_PA
+    if ends_too_low or ends[0] < gauge.lowest:
+        return GaugePlan(gauge=gauge, suits=Suits.OUT_OF_RANGE, ends_too_low=ends_too_low)
     parts = components.of_gauge(gauge, planned.rate)
     if isinstance(parts, Missing):
         return GaugePlan(gauge=gauge, suits=Suits.NOT_KNOWN, missing=parts.keys)
     if gauge.in_date(planned.on) is InDate.NO:
         return GaugePlan(gauge=gauge, suits=Suits.OUT_OF_DATE)
-    ends = [components.on_gauge(GaugePa(planned.set_pressure + side), gauge) for side in (-planned.band, planned.band)]
-    if not gauge.lowest <= ends[0] or not ends[1] <= gauge.highest:
-        return GaugePlan(gauge=gauge, suits=Suits.OUT_OF_RANGE)
     decision = _decision(planned, expected, parts, planned.repeats)
     fewest = next(
         (repeats for repeats in range(1, MOST_REPEATS + 1) if _decides(planned, expected, parts, repeats)), None
@@ -190,13 +199,13 @@ def _decision(
     scatter = replace(expected, degrees_of_freedom=freedom)
     mean = combined((*parts, components.of_mean(scatter, repeats)))
     next_action = combined((*parts, components.of_next_action(scatter, repeats)))
-    acceptance = acceptance_of(planned.set_pressure, planned.band, mean, next_action)
+    acceptance = acceptance_of(planned.set_pressure, planned.band, mean, next_action, planned.ceiling)
     read = _Read.of(mean, planned)
     band = planned.band
     low, high = acceptance.lowest - planned.set_pressure, acceptance.highest - planned.set_pressure
     has_room = high > low
     # The highest of the readings is enough to call it high, and it stands so far above their mean.
-    called_high = band - _highest_of(repeats) * expected.standard_deviation
+    called_high = acceptance.upper_limit - planned.set_pressure - _highest_of(repeats) * expected.standard_deviation
     return _Decision(
         mean=mean,
         acceptance=acceptance,

@@ -47,8 +47,18 @@ class TripTest:
     set_pressure: GaugePa | None
     """Where it shall act, at the boiler [Pa gauge]"""
     band: DiffPa | None
-    """How far from there it may act, either way [Pa]"""
+    """How far from there it may act, either way: the narrower of what its aim allows and what was typed [Pa]"""
     gauge: ReferenceGauge | None
+    ceiling: GaugePa | None = None
+    """Lower of MAWP and earliest lift, above which no band reaches; nothing where neither is known [Pa gauge]"""
+    is_other_aim: bool = False
+    """Made against another pressure than the control is to act at: whatever it shows, it proves nothing"""
+    wider_was_typed: bool = False
+    """A wider band was asked for than its aim allows; the narrower one counts"""
+    differential_set: DiffPa | None = None
+    """Of an operating limit, by its settings [Pa]"""
+    differential_within: DiffPa | None = None
+    """How far from there it may be; nothing is said of it where that is not known [Pa]"""
     readings: tuple[Reading, ...] = ()
     rate: float | None = None
     """Rise of the pressure just before it acted [Pa/s]"""
@@ -85,6 +95,8 @@ class Verdict(Enum):
     DOES_NOT_LATCH = "does not latch"
     TRIPS_HIGH = "trips high"
     NOT_JUDGED = "not judged"
+    MUST_NOT_BE_MADE = "made where it must not be made"
+    """Not passed: a safety valve could have lifted before the control had to act"""
     UNDECIDED_HIGH = "undecided on the high side"
     """Not passed: it could not be shown that it acts below its upper limit"""
     FUNCTION_ONLY = "function only"
@@ -114,6 +126,9 @@ class Caution(Enum):
     NOT_AT_LOW_FIRE = "not held at low fire"
     EARLY_RESET_NOT_TRIED = "reset not tried before the pressure fell"
     RESTART_NOT_READ = "restart pressure not read"
+    RESTART_NOT_BELOW = "restart pressure not below where it acted"
+    DIFFERENTIAL_NOT_AS_SET = "differential not as set"
+    WIDER_BAND_TYPED = "wider band typed than its aim allows"
     SLOW_TO_STOP = "burner slow to stop"
     READ_NEAR_THE_END_OF_THE_SCALE = "read near the end of the gauge's scale"
 
@@ -125,7 +140,7 @@ class Acceptance:
     lower_limit: GaugePa
     """Set less band [Pa gauge]"""
     upper_limit: GaugePa
-    """Set and band [Pa gauge]"""
+    """Set and band, never above the ceiling of the test [Pa gauge]"""
     lowest: GaugePa
     """From here up it is shown not to act too early [Pa gauge]"""
     highest: GaugePa
@@ -142,6 +157,8 @@ class Proved:
     """How far from there it may act the next time, either way, at 95 % [Pa]"""
     tolerance_about_set: DiffPa
     """The same, seen from where it shall act [Pa]"""
+    differential: DiffPa | None = None
+    """Of an operating limit, where its restart was read; without it the differential is that of its dial [Pa]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +168,8 @@ class TripResult:
     verdict: Verdict
     also: tuple[Verdict, ...] = ()
     """Less grave verdicts that hold as well"""
+    most: GaugePa | None = None
+    """Above this one single action fails it: upper limit, and abort pressure of a true rise [Pa gauge]"""
     trip: GaugePa | None = None
     """Mean trip point at the boiler [Pa gauge]"""
     highest_seen: GaugePa | None = None
@@ -176,3 +195,10 @@ class TripResult:
     cautions: tuple[Caution, ...] = ()
     assumptions: tuple[str, ...] = ()
     """``ASSUMED_`` names that the result rests on"""
+
+    @property
+    def passes_up_to(self) -> GaugePa | None:
+        """Highest mean trip point that passes [Pa gauge]; the guard band is kept, and no action lies above the most."""
+        if self.acceptance is None:
+            return None
+        return self.acceptance.highest if self.most is None else min(self.acceptance.highest, self.most)
