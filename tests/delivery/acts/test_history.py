@@ -15,6 +15,7 @@ from jsonschema import Draft202012Validator
 from numpy.typing import NDArray
 from scipy import stats
 
+from evenfire.delivery.acts.due import due_list
 from evenfire.delivery.acts.due_asks import set_item
 from evenfire.delivery.acts.handing_on import export, take_in
 from evenfire.delivery.acts.history import history, role_named
@@ -22,13 +23,14 @@ from evenfire.delivery.acts.people import enter_key, give_key, withdraw_key
 from evenfire.delivery.answers import Ending
 from evenfire.delivery.records.key_register import keys_of
 from evenfire.delivery.records.registers import add_boiler, add_site, find_person
+from evenfire.delivery.report.due_answer import Urgency
 from evenfire.delivery.report.history_answer import ControlHistory, ControlStands
 from evenfire.delivery.report.history_json import HISTORY_SCHEMA, history_json
 from evenfire.delivery.report.history_text import history_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
 from evenfire.judgement.trip_test.drift import Drift, Follows
-from evenfire.judgement.trip_test.intervals import Whose
+from evenfire.judgement.trip_test.intervals import Item, Whose
 from evenfire.judgement.trip_test.stretches import Began
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
@@ -251,15 +253,52 @@ def test_a_control_without_a_serial_number_may_be_another_each_time(years: Years
     assert "its serial number in the survey" in history_text(history(years.store, BOILER), UnitSystem.US, 400)
 
 
-def test_a_test_against_another_pressure_counts_for_the_drift_and_not_as_a_pass(years: Years) -> None:
+def test_a_wider_band_that_somebody_typed_is_never_that_of_the_control(years: Years) -> None:
     years.visit(FIRST, Trip(TRIPS[FIRST]))
     years.visit(SECOND, Trip(TRIPS[SECOND], within=20.0))
     found = control(years)
-    assert [each.is_other_aim for each in found.points] == [False, True]
     assert isinstance(found.drift, Drift)
     assert found.band == pytest.approx(4.0 * PA_PER_PSI), "twenty would never be left"
-    text = " ".join(history_text(history(years.store, BOILER), UnitSystem.US, 80).split())
+    assert all(each.is_other_aim is False for each in found.points), "it was judged by the narrower one"
+
+
+def test_a_control_that_never_passed_is_due_at_once_here_and_in_the_calendar(years: Years) -> None:
+    years.visit(FIRST, Trip(TRIPS[FIRST], set_at=142.0))
+    found = control(years)
+    assert [each.is_other_aim for each in found.points] == [True]
+    assert found.is_due_at_once
+    assert found.next_due is None
+    assert found.stands is ControlStands.NOT_PASSED
+    answer = history(years.store, BOILER)
+    text = " ".join(history_text(answer, UnitSystem.US, 80).split())
     assert "than it was to act at: no pass." in text
+    assert "again At once" in text
+    assert "Test it again by" not in text
+    said = json.loads(history_json(answer))["controls"][0]
+    assert (said["due_at_once"], said["next_due"]) == (True, None)
+    item = Item.HIGH_LIMIT.value
+    (row,) = [each for each in due_list(years.store).rows if each.item == item and each.part == SERIAL]
+    assert row.urgency is Urgency.NEVER_RECORDED
+
+
+@pytest.mark.parametrize("last", [Trip((147.0, 147.0, 147.0)), Trip((130.0, 130.0, 130.0))])
+def test_a_control_that_failed_is_due_at_once_though_it_passed_before(years: Years, last: Trip) -> None:
+    years.visit(FIRST, Trip(TRIPS[FIRST]))
+    assert not control(years).is_due_at_once
+    years.visit(SECOND, last)
+    found = control(years)
+    assert found.is_due_at_once
+    assert found.next_due is None
+    text = " ".join(history_text(history(years.store, BOILER, Role.HIGH_LIMIT), UnitSystem.US, 80).split())
+    assert "again At once" in text
+
+
+def test_the_next_test_counts_from_the_last_pass_and_not_from_a_test_that_was_none(years: Years) -> None:
+    years.visit(FIRST, Trip(TRIPS[FIRST]))
+    by_pass = control(years).next_due
+    years.visit(SECOND, Trip(TRIPS[SECOND], set_at=142.0))
+    assert by_pass is not None
+    assert control(years).next_due == by_pass
 
 
 def test_what_a_control_was_proved_at_is_its_aim_at_the_next_test_wherever_its_dial_stands(years: Years) -> None:
@@ -268,7 +307,7 @@ def test_what_a_control_was_proved_at_is_its_aim_at_the_next_test_wherever_its_d
     years.visit(SECOND, Trip((140.0, 140.0, 140.25), dial=137.0))
     years.visit(THIRD, Trip((140.0, 140.25, 140.25), dial=137.0, within=5.5))
     years.visit(FOURTH, Trip((138.0, 138.25, 138.25), dial=137.0, set_at=138.5))
-    assert [each.is_other_aim for each in control(years).points] == [False, False, True, True]
+    assert [each.is_other_aim for each in control(years).points] == [False, False, False, True]
 
 
 def test_an_amendment_stands_beside_its_test_and_changes_nothing(years: Years) -> None:

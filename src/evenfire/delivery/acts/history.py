@@ -6,13 +6,13 @@ from datetime import date
 
 from evenfire.delivery.acts.due_asks import asks_for, hand_items, today
 from evenfire.delivery.acts.earlier_tests import EarlierTest
-from evenfire.delivery.acts.recorded import RecordedVisit, recorded_visits
+from evenfire.delivery.acts.recorded import RecordedVisit, recorded_visits, why_not_verified
 from evenfire.delivery.records import surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.registers import KeptBoiler, find_boiler
 from evenfire.delivery.report.due_answer import HandItem
 from evenfire.delivery.report.history_answer import ControlHistory, ControlStands, History, HistoryPoint
-from evenfire.errors import BadInput, BadRequest
+from evenfire.errors import BadContent, BadInput, BadRequest
 from evenfire.judgement.trip_test.drift import Drift, Follows, PastTest, drift_of
 from evenfire.judgement.trip_test.due import Interval, due_on
 from evenfire.judgement.trip_test.intervals import Item
@@ -33,6 +33,7 @@ FAILS = frozenset(
         Verdict.DID_NOT_OPEN,
         Verdict.DOES_NOT_LATCH,
         Verdict.TRIPS_HIGH,
+        Verdict.MUST_NOT_BE_MADE,
         Verdict.UNDECIDED_HIGH,
         Verdict.TRIPS_LOW,
     }
@@ -53,6 +54,8 @@ class Known:
     without_survey: str
     """Why there is none; empty where there is one"""
     visits: tuple[RecordedVisit, ...]
+    not_verified: str
+    """Why its records do not verify, and nothing that passed counts; empty where they do"""
     by_hand: tuple[HandItem, ...]
     today: date
 
@@ -74,14 +77,25 @@ def known_of(store: Store, boiler: KeptBoiler) -> Known:
     except BadInput as error:
         # One survey that cannot be read hides nothing of the other boilers.
         why = f"its survey cannot be read: {error}"
+    not_verified = why_not_verified(store, boiler.id)
     return Known(
         boiler=boiler,
         surveyed=surveyed,
         without_survey=why,
-        visits=recorded_visits(store, boiler.id),
+        visits=_visits(store, boiler, not_verified),
+        not_verified=not_verified,
         by_hand=hand_items(store, boiler.id),
         today=today(store),
     )
+
+
+def _visits(store: Store, boiler: KeptBoiler, not_verified: str) -> tuple[RecordedVisit, ...]:
+    """The signed visits; where something was changed nothing that passed counts, and what failed does."""
+    try:
+        found = recorded_visits(store, boiler.id)
+    except BadContent:
+        return ()
+    return tuple(replace(each, is_known=False) for each in found) if not_verified else found
 
 
 def history(store: Store, boiler: str, role: Role | None = None) -> History:
@@ -99,12 +113,15 @@ def history(store: Store, boiler: str, role: Role | None = None) -> History:
         boiler=known.boiler,
         today=known.today,
         visits=len(known.visits),
-        controls=tuple(
-            sorted(controls, key=lambda each: (order.index(each.stands), each.next_due or date.max, each.role.value))
-        ),
+        not_verified=known.not_verified,
+        controls=tuple(sorted(controls, key=lambda each: (order.index(each.stands), _when(each), each.role.value))),
         without_survey=known.without_survey,
         unread=tuple(each.record for each in known.visits if each.is_unread),
     )
+
+
+def _when(control: ControlHistory) -> date:
+    return date.min if control.is_due_at_once else control.next_due or date.max
 
 
 def role_named(name: str | None) -> Role | None:
@@ -249,7 +266,9 @@ def _control(
     points = seen.points
     asks = asks_for(ITEM_OF_ROLE[role], known.mawp, known.by_hand)
     measured = [each for each in points if each.is_measured]
-    by_ask = due_on(measured[-1].on, asks[0].every) if asks and measured else None
+    passed = [each for each in measured if is_pass(each)]
+    by_ask = due_on(passed[-1].on, asks[0].every) if asks and passed else None
+    failed_with = _failed_with(points)
     before = serials[: serials.index(serial)]
     drift = _drift(role, serial, measured, asks[0].every) if asks else Missing(("boiler.mawp",))
     made = ControlHistory(
@@ -257,13 +276,14 @@ def _control(
         serial=serial,
         before=before[-1] if before else "",
         stands=ControlStands.GONE,
-        failed_with=_failed_with(points),
+        failed_with=failed_with,
         is_moved=seen.is_moved_after(points),
         points=points,
         drift=drift,
         outside_since=_outside_since(drift),
         asked=asks[0] if asks else None,
         due_as_asked=by_ask,
+        is_due_at_once=serial == fitted and bool(failed_with or (measured and not passed)),
     )
     return made if serial != fitted else replace(made, stands=_stands(made, known.today))
 
@@ -307,7 +327,7 @@ def _stands(control: ControlHistory, on: date) -> ControlStands:
         return ControlStands.MOVED
     if control.outside_since is not None and control.outside_since <= on:
         return ControlStands.OUTSIDE
-    if verdict in FAILS:
+    if verdict in FAILS or (control.measured and verdict is None):
         return ControlStands.NOT_PASSED
     if due is not None and due < on:
         return ControlStands.OVERDUE

@@ -102,7 +102,9 @@ class ControlHistory:
     outside_since: date | None
     """The first day on which it may act outside its band, at 95 %, where its drift can be gone by"""
     due_as_asked: date | None
-    """The day that follows from it; nothing before a first test with a trip point"""
+    """The day that follows from it and from the last test that it passed; nothing before a first pass"""
+    is_due_at_once: bool = False
+    """Its last test that decided anything did not pass, or none ever did"""
 
     @property
     def band(self) -> DiffPa | None:
@@ -116,8 +118,10 @@ class ControlHistory:
 
     @property
     def next_due(self) -> date | None:
-        """When it is to be tested again, drift included."""
-        return self.due_as_asked if isinstance(self.drift, Missing) else self.drift.next_due
+        """When it is to be tested again, drift included; nothing where that is at once or not known."""
+        if self.is_due_at_once or self.due_as_asked is None:
+            return None
+        return self.due_as_asked if isinstance(self.drift, Missing) else min(self.due_as_asked, self.drift.next_due)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

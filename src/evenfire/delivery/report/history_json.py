@@ -46,6 +46,7 @@ def _control(control: ControlHistory) -> dict[str, Json]:
         "drift": None if isinstance(drift, Missing) else _drift(drift),
         "asked": None if control.asked is None else ask_json(control.asked),
         "due_as_asked": None if control.due_as_asked is None else control.due_as_asked.isoformat(),
+        "due_at_once": control.is_due_at_once,
         "next_due": None if control.next_due is None else control.next_due.isoformat(),
         "tests": [_point(each) for each in control.points],
     }
@@ -160,6 +161,7 @@ _CONTROL: Final = closed(
         "drift": _or_null(_DRIFT),
         "asked": _or_null(ASK_SCHEMA),
         "due_as_asked": _or_null(_DAY),
+        "due_at_once": _FLAG,
         "next_due": _or_null(_DAY),
         "tests": listed(_TEST),
     }

@@ -23,7 +23,7 @@ def to_do(control: ControlHistory) -> str:
     """The next action."""
     match control.stands:
         case ControlStands.UNSAFE | ControlStands.NOT_PASSED:
-            return due_words.DO_AFTER.get(control.failed_with, "")
+            return due_words.DO_AFTER.get(control.failed_with, words.NONE_PASSED)
         case ControlStands.OUTSIDE:
             return words.TEST_NOW.format(side=_side(control.drift)) + (
                 words.UNSAFE_SIDE if words.ABOVE in _side(control.drift) else ""
@@ -35,11 +35,15 @@ def to_do(control: ControlHistory) -> str:
         case ControlStands.NEVER_TESTED:
             return words.PROVE_IT
         case ControlStands.NOT_JUDGED:
-            return words.SUPPLY.format(what=lacking(control)) + by_day(control.next_due)
+            return words.SUPPLY.format(what=lacking(control)) + _when(control)
         case ControlStands.INSIDE:
             return words.NOTHING_BEFORE.format(day=control.next_due)
         case ControlStands.GONE:
             return words.KEPT
+
+
+def _when(control: ControlHistory) -> str:
+    return words.TEST_AT_ONCE if control.is_due_at_once else by_day(control.next_due)
 
 
 def by_day(day: date | None) -> str:

@@ -81,7 +81,9 @@ def _drift(control: ControlHistory, page: Page) -> Iterator[tuple[str, str]]:
     if isinstance(drift, Missing):
         if control.stands not in {ControlStands.NOT_JUDGED, ControlStands.NEVER_TESTED, ControlStands.GONE}:
             yield "drift", f"Not judged. Wanted: {phrases.lacking(control)}."
-        if control.due_as_asked is not None:
+        if control.is_due_at_once:
+            yield "again", f"At once: {_asked(control)}."
+        elif control.due_as_asked is not None:
             yield "again", f"By {control.due_as_asked}: {_asked(control)}."
         elif control.stands is ControlStands.NEVER_TESTED and control.asked is not None:
             yield "again", f"At once: {_asked(control)}."
@@ -97,8 +99,11 @@ def _drift(control: ControlHistory, page: Page) -> Iterator[tuple[str, str]]:
     width = "" if band is None else f"; its band is {_difference(band, page)} either way"
     yield "off by", f"{_signed(drift.last_error, page)} at the last test, by the line through all of them{width}."
     yield "leaves", _leaves(drift)
-    days = (drift.next_due - measured[-1].on).days
-    after = f"By {drift.next_due}, {due_words.counted(days, 'day')} after the last test"
+    if control.is_due_at_once or control.next_due is None:
+        yield "again", f"At once: {_asked(control)}."
+        return
+    days = (control.next_due - measured[-1].on).days
+    after = f"By {control.next_due}, {due_words.counted(days, 'day')} after the last test"
     if drift.follows is Follows.DRIFT:
         yield "again", f"{after}: {words.FOLLOWS[drift.follows]} {_asked(control)}, would be {control.due_as_asked}."
     else:

@@ -17,6 +17,7 @@ DO_AFTER: Final[Mapping[str, str]] = {
     Verdict.DID_NOT_OPEN.value: "Keep the boiler out of service until it is mended and passes a test.",
     Verdict.DOES_NOT_LATCH.value: "Keep the boiler out of service until it is mended and passes a test.",
     Verdict.TRIPS_HIGH.value: "Keep the boiler out of service until it is set or replaced and passes a test.",
+    Verdict.MUST_NOT_BE_MADE.value: "Set it lower or take a finer gauge, and test it again; it has not passed.",
     Verdict.UNDECIDED_HIGH.value: "Test it again with a finer gauge or more repeats; until then it has not passed.",
     Verdict.TRIPS_LOW.value: "Safe, but it trips for nothing: adjust it and test it again.",
     DeviceVerdict.FAILED.value: "Keep the boiler out of service until it is mended and passes a test.",
