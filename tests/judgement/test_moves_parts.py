@@ -267,6 +267,8 @@ def test_other_controls_are_proved_where_they_will_be_and_no_hand_stops_them() -
     assert hold.acts_at / PSI == pytest.approx(60 - LEG, abs=1e-3)
     assert rate.stop_by_hand is None
     assert hold.stop_by_hand is None
+    assert not rate.at_low_fire, "by hand it drives nothing"
+    assert not hold.at_low_fire
 
 
 def test_what_is_not_known_is_stopped_by_no_number() -> None:

@@ -196,6 +196,28 @@ def test_a_burner_without_low_fire_is_not_told_to_fire_low() -> None:
     assert "low fire by hand" not in flat(checklist_text(moves, PAGE))
 
 
+@pytest.mark.parametrize("role", [Role.FIRING_RATE, Role.LOW_FIRE_HOLD])
+def test_a_control_that_drives_nothing_by_hand_is_looked_at_in_automatic(role: Role) -> None:
+    """Common practice, no source: in manual a person drives the burner and the control does not."""
+    closing = Closing(
+        step=ClosingStep.PROVE_CONTROL,
+        role=role,
+        acts_at=GaugePa(125 * PA_PER_PSI),
+        returns_at=GaugePa(110 * PA_PER_PSI) if role is Role.FIRING_RATE else None,
+        within=DiffPa(1 * PA_PER_PSI),
+        sets_it=True,
+    )
+    told = say_closing(closing, PAGE.show)
+    assert "by hand" not in told
+    assert "in automatic" in told
+    assert "125 psi" in told
+    assert "as left it counts as set by its dial" in told
+    if role is Role.FIRING_RATE:
+        assert "leave full fire" in told
+        assert "reaches low fire" in told
+        assert "110 psi" in told
+
+
 def test_every_caution_goes_with_the_moves() -> None:
     text = flat(moves_text(RAISED, PAGE))
     assert [caution for caution in CAUTIONS if caution not in text] == []
@@ -242,7 +264,7 @@ def test_there_are_words_for_every_state_of_the_burner_and_every_closing_step() 
             freed = state is BurnerState.LOCKED_OUT and after is not BurnerState.LOCKED_OUT
             assert ("may come off" in said) is freed
             assert ("lock it out" in said) is (after is BurnerState.LOCKED_OUT and state is not after)
-    assert len({say_closing(Closing(step=step, role=Role.FIRING_RATE), US) for step in ClosingStep}) == 6
+    assert len({say_closing(Closing(step=step, role=Role.FIRING_RATE), US) for step in ClosingStep}) == 7
     assert name_of_dial(Dial(Role.LOW_FIRE_HOLD, "differential")) == "low-fire hold differential"
 
 

@@ -175,6 +175,14 @@ def test_a_control_proposed_as_proved_that_was_not_is_told_and_its_dial_counts()
     assert flagged(ready(), tested=TripsSeen()) == [Flag.PROVED_IN_PROPOSAL_ONLY, Flag.DIFFERS_FROM_PROPOSED]
 
 
+def test_a_control_that_no_visit_can_prove_is_not_flagged_for_ever() -> None:
+    made = ready(proposed__proved="high_limit\nfiring_rate\nlow_fire_hold")
+    assert made.proposed is not None
+    assert Role.FIRING_RATE in made.proposed.settings.proved
+    assert flagged(made) == []
+    assert Flag.PROVED_IN_PROPOSAL_ONLY in flagged(made, tested=TripsSeen())
+
+
 def test_every_dial_left_elsewhere_than_proposed_is_named() -> None:
     made = ready(as_left__operating_limit="130 psi", as_left__firing_rate_differential="5 psi")
     assert dials_that_differ(made, PASSED) == ("operating_limit", "firing_rate_differential")

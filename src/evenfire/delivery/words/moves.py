@@ -120,8 +120,10 @@ def say_closing(closing: Closing, show: Show) -> str:
             )
         case ClosingStep.PUT_OPERATING_LIMIT_BACK:
             return f"Put the operating limit back: {_acts(closing, show)}. Close that temporary change."
-        case ClosingStep.PROVE_OPERATING_LIMIT | ClosingStep.PROVE_CONTROL:
+        case ClosingStep.PROVE_OPERATING_LIMIT:
             return _prove(closing, show)
+        case ClosingStep.PROVE_CONTROL:
+            return _see_in_automatic(closing, show)
         case ClosingStep.SEE_THREE_CYCLES:
             return f"See three full cycles: {_acts(closing, show)}, and the high limit stays quiet."
         case ClosingStep.SWITCHES_TO_AUTOMATIC:
@@ -318,6 +320,24 @@ def _prove(closing: Closing, show: Show) -> str:
     return f"{text} Not acted by {stop}: stop it by hand; it has failed and must not be left so."
 
 
+def _see_in_automatic(closing: Closing, show: Show) -> str:
+    """What can be done with a control that stops no burner: by hand it drives nothing."""
+    part = "control" if closing.role is None else PARTS[PART_OF_ROLE[closing.role]]
+    near = "" if closing.within is None else f", to within {show(Quantity(closing.within, _DIFFERENCE))}"
+    how = _IN_AUTOMATIC.get(closing.role or Role.FIRING_RATE, "")
+    return (
+        f"Leave the burner in automatic and look at the {part} on a reference gauge: {how} Set it until that is "
+        f"{_acts(closing, show)}{near}. No trip test proves it: as left it counts as set by its dial."
+    )
+
+
+_IN_AUTOMATIC: Final = {
+    Role.FIRING_RATE: (
+        "as the pressure rises, read where the burner begins to leave full fire and where it reaches low fire; as it "
+        "falls, read the same the other way."
+    ),
+    Role.LOW_FIRE_HOLD: "as the pressure rises from below it, read where it lets the burner leave low fire.",
+}
 _DIFFERENCE: Final = Dimension.PRESSURE_DIFFERENCE
 _ACTS: Final = {
     Role.HIGH_LIMIT: ("trip", ""),

@@ -65,7 +65,8 @@ def _proof(goal: Case, role: Role, step: ClosingStep) -> Closing:
         returns_at=returns_at,
         within=within,
         stop_by_hand=stop,
-        at_low_fire=has_low_fire(goal.boiler),
+        # Held at low fire by hand the other controls drive nothing: they are seen to act in automatic.
+        at_low_fire=role in limits and has_low_fire(goal.boiler),
         sets_it=role in goal.settings.proved,
     )
 
