@@ -253,3 +253,11 @@ def test_the_published_schema_is_this_and_is_closed() -> None:
     told = told_json(LAUNDRY, "--hours", "1")
     told["surprise"] = 1
     assert not Draft202012Validator(RUN_SCHEMA).is_valid(told)
+
+
+def test_a_run_that_does_not_keep_the_need_is_not_called_quiet(tmp_path: Path) -> None:
+    # The band of the laundry's firing rate ends below 125 psi, so with load on it never stands at 128.
+    text = as_one_line(evenfire("run", changed(tmp_path, "load", "need", "128 psi"), "--load", "90 %").output)
+    assert "It never came up to the need of 128 psi" in text
+    assert "A quiet run" not in text
+    assert "NOT A QUIET RUN: what was wrong stands above." in text

@@ -61,7 +61,7 @@ def _boiler(check: Check, boiler: BoilerCheck, page: Page, *, every: bool) -> st
             page.title(who(check.plant_file, boiler.case.boiler)),
             page.paragraph(f"{plate[0].upper()}{plate[1:]}. {which_settings(boiler)}"),
             page.paragraph(count_line(outcomes)),
-            *(finding_text(finding, page) for finding in findings_of(outcomes)),
+            *(finding_text(finding, page, findings_of(outcomes)) for finding in findings_of(outcomes)),
             page.heading("Not judged") + "\n" + "\n".join(not_judged) if not_judged else "",
             page.heading("Clear") + "\n" + "\n".join(clear) if clear else "",
             "" if every else page.paragraph(f"{len(clear_of(outcomes))} rules are clear; --every shows them."),

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.words import BASES, ROUTES, SEVERITIES, TERMS, name_of, name_of_key, say
+from evenfire.delivery.words.remedies import also_told
 from evenfire.judgement.outcome import Clear, Finding, NotJudged, Outcome, Route, Severity, Term
 
 CAUSES = frozenset({"low-fire-before-cut-out"})
@@ -24,6 +25,11 @@ def not_judged_of(outcomes: Sequence[Outcome]) -> list[NotJudged]:
     )
 
 
+def unjudged_stops(outcomes: Sequence[Outcome]) -> list[NotJudged]:
+    """Rules that stop a boiler and could not be judged: no answer may pass over them."""
+    return [outcome for outcome in not_judged_of(outcomes) if outcome.severity is Severity.STOP]
+
+
 def clear_of(outcomes: Sequence[Outcome]) -> list[Clear]:
     """What is clear, in the order of the rule book."""
     return [outcome for outcome in outcomes if isinstance(outcome, Clear)]
@@ -40,11 +46,11 @@ def count_line(outcomes: Sequence[Outcome]) -> str:
     return ", ".join(parts)
 
 
-def finding_text(finding: Finding, page: Page) -> str:
-    """One finding as a short card."""
+def finding_text(finding: Finding, page: Page, others: Sequence[Finding] = ()) -> str:
+    """One finding as a short card; ``others`` are told with it, and may ask for more of the same dial."""
     said = say(finding, page.show)
     lines = [page.labelled(SEVERITIES[finding.severity].upper(), said.what), page.labelled("why", said.why)]
-    lines.append(page.labelled("do", said.do))
+    lines.append(page.labelled("do", f"{said.do} {also_told(finding, others, page.show)}".rstrip()))
     if said.confirm:
         lines.append(page.labelled("then", said.confirm))
     if finding.terms:

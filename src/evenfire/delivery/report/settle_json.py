@@ -9,11 +9,13 @@ from evenfire.delivery.answers import BoilerSettle, Settle
 from evenfire.delivery.report.check_json import assumption_json, identity_json, standing_json
 from evenfire.delivery.report.moves_text import moves_json
 from evenfire.delivery.report.outcome_json import Json, number, outcome_json
+from evenfire.delivery.report.outcome_text import unjudged_stops
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import CAUTIONS, Show
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.cures import say_cure
-from evenfire.judgement.settle.result import CannotSettle, Chosen, Cure, Fits, NothingFits, Room
+from evenfire.judgement.outcome import Outcome
+from evenfire.judgement.settle.result import CannotSettle, Chosen, Cure, Fits, NothingFits, NotWeighed, Room
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
 
@@ -60,7 +62,12 @@ def settle_json(done: Settle, system: UnitSystem) -> str:
 
 def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
     """One boiler; every answer has every key, empty where there is nothing to say."""
-    told: dict[str, Json] = {"name": boiler.now.case.boiler.name, **_NOTHING, "motion": _motion(boiler)}
+    told: dict[str, Json] = {
+        "name": boiler.now.case.boiler.name,
+        **_NOTHING,
+        "not_judged": _not_judged((), outcomes_behind(boiler)),
+        "motion": _motion(boiler),
+    }
     match boiler.answer:
         case Fits() as answer:
             moves = [] if boiler.moves is None else moves_json(boiler.moves, show)
@@ -91,6 +98,15 @@ def _boiler(boiler: BoilerSettle, show: Show) -> dict[str, Json]:
             return {**told, "missing": list(missing)}
 
 
+def outcomes_behind(boiler: BoilerSettle) -> tuple[Outcome, ...]:
+    """How the rule book ends on what is proposed, or on what was read where nothing is."""
+    match boiler.answer:
+        case Fits(chosen=chosen) | NothingFits(nearest=Chosen() as chosen):
+            return chosen.outcomes
+        case _:
+            return boiler.now.outcomes
+
+
 def _motion(boiler: BoilerSettle) -> Json:
     if boiler.motion is None:
         return None
@@ -104,10 +120,18 @@ def _chosen(chosen: Chosen, show: Show) -> dict[str, Json]:
         "settings": _points(chosen),
         "dials": [_dial(chosen, role) for role in Role if chosen.settings.of(role) is not None],
         "margins": [_room(room) for room in chosen.rooms],
-        "not_judged": [{"code": each.code, "missing": list(each.missing)} for each in chosen.not_weighed],
+        "not_judged": _not_judged(chosen.not_weighed, chosen.outcomes),
         "standing": standing_json(chosen.standing),
         "outcomes": [outcome_json(outcome, show) for outcome in chosen.outcomes],
     }
+
+
+def _not_judged(not_weighed: tuple[NotWeighed, ...], outcomes: tuple[Outcome, ...]) -> Json:
+    """Demands that could not be weighed and stop rules that could not be judged, each code once."""
+    missing: dict[str, dict[str, None]] = {}
+    for each in (*not_weighed, *unjudged_stops(outcomes)):
+        missing.setdefault(each.code, {}).update(dict.fromkeys(each.missing))
+    return [{"code": code, "missing": list(keys)} for code, keys in missing.items()]
 
 
 def _points(chosen: Chosen) -> dict[str, Json]:

@@ -18,9 +18,10 @@ from evenfire.delivery.report.boiler_text import (
 from evenfire.delivery.report.high_limit_text import high_limit_lines
 from evenfire.delivery.report.margin_text import margin_lines
 from evenfire.delivery.report.moves_text import checklist_text
-from evenfire.delivery.report.outcome_text import finding_text, findings_of
+from evenfire.delivery.report.outcome_text import finding_text, findings_of, not_judged_lines, unjudged_stops
 from evenfire.delivery.report.page import Page, joined
 from evenfire.delivery.report.settings_text import settings_text
+from evenfire.delivery.report.settle_json import outcomes_behind
 from evenfire.delivery.report.trade_text import pulls_text, trade_text
 from evenfire.delivery.units import Rounding, UnitSystem
 from evenfire.delivery.words import name_of_key
@@ -35,6 +36,11 @@ from evenfire.si import ROUNDING_PA, Dimension, Quantity
 
 UNUSED = "Do not use it; nothing is written."
 WEIGH_FIRST = "Weigh that before you use it; nothing is written."
+OPEN_STOPS = "STOP RULES NOT JUDGED; nothing here says that they are in order. Find out first:"
+LOCKED_OUT = (
+    "BURNER OFF AND LOCKED OUT before any dial is turned towards them, until all are turned and read again: no order "
+    "of moves is given to settings that do not fit."
+)
 STALE = "The file holds a STALE proposal: the survey has changed since. --write puts the one below in its place."
 
 
@@ -62,14 +68,21 @@ def _boiler(done: Settle, boiler: BoilerSettle, page: Page) -> str:
         page.paragraph(STALE) if boiler.now.beside_stale else "",
         *_cure_first(boiler, page),
     ]
+    open_stops = unjudged_text(boiler, page)
     match boiler.answer:
         case Fits() as answer:
-            body = _fits(done, boiler, answer, page)
+            body = _fits(done, boiler, answer, page, open_stops)
         case NothingFits() as answer:
-            body = [*_nothing_fits(boiler.now.case, answer, page), _motion(done, boiler, page)]
+            body = [*_nothing_fits(boiler.now.case, answer, page, open_stops), _motion(done, boiler, page)]
         case CannotSettle(missing=missing):
-            body = _cannot(missing, page)
+            body = [*_cannot(missing, page), open_stops]
     return joined([*head, *body])
+
+
+def unjudged_text(boiler: BoilerSettle, page: Page) -> str:
+    """Stop rules that could not be judged, to stand under the headline; empty where every one was."""
+    lines = not_judged_lines(unjudged_stops(outcomes_behind(boiler)), page)
+    return "\n".join([page.paragraph(OPEN_STOPS), *lines]) if lines else ""
 
 
 def _cure_first(boiler: BoilerSettle, page: Page) -> list[str]:
@@ -84,7 +97,7 @@ def _cure_first(boiler: BoilerSettle, page: Page) -> list[str]:
         return []
     return [
         page.paragraph("Cure these first; no setting does:"),
-        *(finding_text(finding, page) for finding in stops),
+        *(finding_text(finding, page, findings_of(boiler.now.outcomes)) for finding in stops),
     ]
 
 
@@ -112,10 +125,11 @@ def _headline(boiler: BoilerSettle, fits: Fits) -> str:
     )
 
 
-def _fits(done: Settle, boiler: BoilerSettle, fits: Fits, page: Page) -> list[str]:
+def _fits(done: Settle, boiler: BoilerSettle, fits: Fits, page: Page, open_stops: str) -> list[str]:
     chosen = fits.chosen
     return [
         page.paragraph(_headline(boiler, fits)),
+        open_stops,
         *_settings("Proposed settings", boiler.now.case, chosen, page),
         _motion(done, boiler, page),
         *_rest(chosen, page),
@@ -125,7 +139,7 @@ def _fits(done: Settle, boiler: BoilerSettle, fits: Fits, page: Page) -> list[st
     ]
 
 
-def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
+def _nothing_fits(now: Case, answer: NothingFits, page: Page, open_stops: str) -> list[str]:
     failing = [
         page.item(
             f"{DEMANDS[room.code]}: short by "
@@ -140,6 +154,7 @@ def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
     if answer.nearest is None:
         return [
             f"{head}\n" + "\n".join(failing),
+            open_stops,
             *_conflicts(answer.conflicts, page),
             page.paragraph(
                 "Not even the demands that are never relaxed can be kept, so no settings are shown. Change the "
@@ -148,11 +163,13 @@ def _nothing_fits(now: Case, answer: NothingFits, page: Page) -> list[str]:
         ]
     return [
         f"{head}\n" + "\n".join(failing),
+        open_stops,
         *_conflicts(answer.conflicts, page),
         page.paragraph(
             "Below are the LEAST BAD settings, to work with until then. They keep every limit that is never relaxed, "
             "but NOT the demands above."
         ),
+        page.paragraph(LOCKED_OUT),
         *_settings("Least bad settings", now, answer.nearest, page),
         *_rest(answer.nearest, page),
     ]

@@ -1,5 +1,6 @@
 """Which dial, which way, how far: the sentence that follows a finding on the pressure stack."""
 
+from collections.abc import Iterable
 from itertools import groupby
 from typing import Final
 
@@ -7,7 +8,7 @@ from evenfire.delivery.units import Rounding
 from evenfire.delivery.words.demands import DEMANDS
 from evenfire.delivery.words.entry import Show
 from evenfire.delivery.words.names import DIALS
-from evenfire.judgement.outcome import Remedy
+from evenfire.judgement.outcome import Finding, Remedy, Severity
 from evenfire.si import PA_PER_PSI, Dimension, Quantity
 
 SMALLEST_TURN: Final = 0.1 * PA_PER_PSI
@@ -32,6 +33,30 @@ def remedies_told(remedies: tuple[Remedy, ...], show: Show) -> str:
         said = amount
     told = ", or ".join(parts)
     return f"{told[0].upper()}{told[1:]}. {SETTLE}"
+
+
+def also_told(finding: Finding, others: Iterable[Finding], show: Show) -> str:
+    """How much further a dial that cures a stop has to go to clear the warnings about it as well; empty for none."""
+    if finding.severity is not Severity.STOP:
+        return ""
+    parts = []
+    for remedy in finding.remedies:
+        further = [
+            (other, each)
+            for other in others
+            if other.severity is Severity.WARN
+            for each in other.remedies
+            if (each.role, each.turn, each.change < 0) == (remedy.role, remedy.turn, remedy.change < 0)
+            and abs(each.change) > abs(remedy.change)
+        ]
+        if further:
+            furthest = max(further, key=lambda pair: abs(pair[1].change))[1]
+            names = " and ".join(f'"{DEMANDS[other.code]}"' for other, _ in further)
+            turn = f"{'lower' if furthest.change < 0 else 'raise'} the {DIALS[furthest.role, furthest.turn]}"
+            within = "" if furthest.change < 0 else f", {WITHIN}"
+            amount = f"at least {_amount(furthest, show)}"
+            parts.append(f"To clear {names} as well, {turn} by {amount}{within}{_price(furthest.breaks)}.")
+    return " ".join(parts)
 
 
 def _price(breaks: tuple[str, ...]) -> str:
