@@ -21,7 +21,8 @@ from evenfire.delivery.papers.printing import printed
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
-from evenfire.judgement.case import SettingsSet
+from evenfire.judgement.case import SettingsSet, prepare
+from evenfire.si import PA_PER_PSI
 from tests.delivery.acts.on_visit import (
     DAY,
     FOUND,
@@ -94,10 +95,32 @@ def test_the_sheet_of_a_signed_visit_leads_with_the_pressures_at_which_controls_
     assert (high.control, high.acts, high.leads) == ("High limit", "trips at 139.7 psi", True)
     assert high.how == "Proved on a reference gauge; its dial showed 141 psi."
     assert operating.control == "Operating limit"
-    # Its differential was read as 14 psi: cut-in is 14 psi below cut-out.
-    assert operating.acts == "cut-out 128.4 psi, cut-in 114.4 psi"
+    # It was read to start again at 114 psi, whatever its dial makes of it.
+    assert operating.acts == "cut-out 128.4 psi, cut-in 114 psi"
     assert operating.how == "Proved on a reference gauge; its dial showed 128.5 psi, differential 14 psi."
     assert [each.leads for each in others] == [False, False]
+
+
+@pytest.mark.parametrize("is_signed", [False, True])
+def test_the_cut_in_on_the_sheet_is_where_the_burner_was_read_to_start_again(ready: Call, is_signed: bool) -> None:
+    # The dial of the differential says 14 psi; it was read to start again at 121 psi.
+    ready.enter({**READY, "trip.2.restarted_at": "121 psi"})
+    if is_signed:
+        ready.signed()
+    found = settings_of_visit(ready.store, ready.visit, PaperAsked(settings=SettingsSet.AS_LEFT))
+    assert not isinstance(found, Refusal), found.why
+    (boiler,) = found.plant_file.plant.boilers
+    cut_in = prepare(found.plant_file.plant, boiler, SettingsSet.AS_LEFT, boiler.as_left).stack.cut_in
+    assert isinstance(cut_in, float)
+    assert cut_in / PA_PER_PSI == pytest.approx(121.0, abs=0.01)
+
+
+def test_a_cut_in_that_nobody_read_is_by_its_dial_and_said_to_be(ready: Call) -> None:
+    ready.enter({**READY, "trip.2.restarted_at": ""})
+    operating = next(each for each in sheet(ready).acting if each.control == "Operating limit")
+    # 128.417 psi less the 14 of the dial.
+    assert operating.acts == "cut-out 128.4 psi, cut-in 114.4 psi"
+    assert operating.how.endswith("Differential by its dial, not proved.")
 
 
 def test_the_dials_on_the_sheet_are_those_that_were_read(ready: Call) -> None:
@@ -185,7 +208,7 @@ def test_the_card_of_a_signed_visit_shows_the_proved_pressures_and_who_signed(re
     content = output.read_bytes()
     assert len(reader(content).pages) == 1
     text = text_of(content)
-    for shown in ("139.7", "128.4", "114.4", "Signed by Ada Quill"):
+    for shown in ("139.7", "128.4", "114 psi", "Signed by Ada Quill"):
         assert shown in text
     assert not outside(content)
     assert not overlapping(content)
@@ -259,7 +282,7 @@ def test_what_cannot_be_judged_is_countersigned_on_the_sheet_of_a_visit_too(tmp_
         told = (
             "Countersigned for what was not judged, by name: Imke Tarrow, licence HB-2214; typed when this was printed"
         )
-        assert f"{told}, not part of the signed record." in text
+        assert f"{told}, not part of any signed record." in text
         seal, _, outside_of_it = text.partition("Signed by Ada Quill")[2].partition(
             "Countersigned when this was printed"
         )

@@ -223,5 +223,7 @@ def _proved_in(body: Body) -> dict[Role, ActsAt]:
         shown = table_of(rows[-1], "proved")
         trip, tolerance = number_of(shown, "trip_pa_gauge"), number_of(shown, "tolerance_pa")
         if trip is not None and tolerance is not None and trip > 0.0 and tolerance > 0.0:
-            found[role] = ActsAt(trip=GaugePa(trip), tolerance=DiffPa(tolerance))
+            read = number_of(shown, "differential_pa")
+            differential = None if read is None or read <= 0.0 else DiffPa(read)
+            found[role] = ActsAt(trip=GaugePa(trip), tolerance=DiffPa(tolerance), differential=differential)
     return found

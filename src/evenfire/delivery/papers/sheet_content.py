@@ -41,6 +41,7 @@ from evenfire.delivery.words.moves import (
 )
 from evenfire.delivery.words.proof_saying import found_out, sentences, to_do
 from evenfire.delivery.words.proofs import SCENARIOS, STEADY_PANELS, VERDICTS
+from evenfire.delivery.words.trip_tests import DIFFERENTIAL_BY_DIAL
 from evenfire.judgement.case import Case, SettingsSet
 from evenfire.judgement.moves.result import Moves, Why
 from evenfire.judgement.proofs.result import NotProved, Proof, Proved, Scenario
@@ -48,7 +49,7 @@ from evenfire.judgement.rulebook import LEFT_TO_A_VISIT, RULES
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
-from evenfire.plant.settings import Settings
+from evenfire.plant.settings import DialReading, Settings
 from evenfire.si import Dimension, Quantity
 from evenfire.sources import Reading
 
@@ -192,11 +193,12 @@ def _acting(case: Case, dials: Settings, page: Page) -> Iterator[ActingLine]:
         reading = dials.of(role)
         assert reading is not None
         is_proved = role in case.settings.proved
+        how = _how(case, is_proved=is_proved).format(dial=reading_text(reading, page))
         yield ActingLine(
             control=words.NAMES_OF_ROLES[role],
             acts=", ".join(_point(name, value, page) for name, value in points_of(case, role)),
             tolerance=_within(case, role, page),
-            how=_how(case, is_proved=is_proved).format(dial=reading_text(reading, page)),
+            how=f"{how} {DIFFERENTIAL_BY_DIAL}" if is_proved and _is_by_dial(case, role, reading) else how,
             leads=is_proved,
         )
 
@@ -205,6 +207,14 @@ def _how(case: Case, *, is_proved: bool) -> str:
     if case.which is SettingsSet.PROPOSED:
         return words.PROVE_FIRST if is_proved else words.BY_SCALE
     return words.WAS_PROVED if is_proved else words.IS_SHOWN
+
+
+def _is_by_dial(case: Case, role: Role, reading: DialReading) -> bool:
+    """Whether nobody read where the burner started again, so that the lower end stands where the dial has it."""
+    judged = case.settings.of(role)
+    if role is not Role.OPERATING_LIMIT or case.which is not SettingsSet.AS_LEFT or judged is None:
+        return False
+    return reading.differential is not None and judged.differential == reading.differential
 
 
 def _point(name: str, value: float | Missing, page: Page) -> str:

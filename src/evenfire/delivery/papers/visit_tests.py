@@ -84,14 +84,17 @@ def _numbers(row: Body) -> TripNumbers:
     lower = upper = None
     if set_ is not None and band is not None:
         lower, upper = set_ - band, set_ + band
+    highest = upper - guard if upper is not None and guard is not None else None
+    # Records of before these were written hold neither.
+    most, passes_up_to = number_of(row, "most_pa_gauge"), number_of(row, "passes_up_to_pa_gauge")
     return TripNumbers(
         stopped=number_of(row, "stopped_by_hand_pa_gauge"),
         highest_seen=number_of(row, "highest_seen_pa_gauge"),
         trip=number_of(row, "trip_pa_gauge"),
         lower=lower,
-        upper=upper,
+        upper=upper if most is None else most,
         lowest=lower + doubt if lower is not None and doubt is not None else None,
-        highest=upper - guard if upper is not None and guard is not None else None,
+        highest=highest if passes_up_to is None else passes_up_to,
         doubt=doubt,
         below_upper=number_of(row, "probability_below_upper"),
         missing=texts_of(row, "missing"),

@@ -27,6 +27,7 @@ VERDICT_NAMES: Final[Mapping[Verdict, str]] = {
 }
 
 _OUT_OF_SERVICE: Final = "Keep the boiler out of service: lock it out and tell the owner."
+DIFFERENTIAL_BY_DIAL: Final = "Differential by its dial, not proved."
 NO_PASS: Final = "no pass, tested against another pressure than it is to act at"
 OTHER_AIM: Final = "It proves nothing: test again against the pressure at which it is to act."
 VERDICTS: Final[Mapping[Verdict, Said]] = {
