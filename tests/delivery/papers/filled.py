@@ -6,6 +6,7 @@ from io import BytesIO
 from PIL import Image
 
 from evenfire.delivery.papers.content import (
+    CorrectionLine,
     DeviceTestLine,
     DialLine,
     DoneLine,
@@ -119,6 +120,14 @@ def visit(name: str = "") -> VisitContent:
         photographs=(PhotoLine(picture=picture(), shows=name or "The dial of the high limit", hash=RECORD),),
         notes=(name or "The siphon drips.",),
         cautions=CAUTIONS,
+        corrected=(
+            CorrectionLine(
+                what="Trip test 1, reading 2",
+                was=name or "141.5 psi",
+                now=name or "139.5 psi",
+                by=f"{name or 'I. Tarrow'}, 2026-11-25 11:20 UTC",
+            ),
+        ),
         signing=signed_by(SIGNED, countersigned=name),
     )
 

@@ -101,7 +101,8 @@ def test_a_stop_rule_that_could_not_be_judged_refuses_until_somebody_answers_for
     content, found = signed
     assert found.ending is Ending.STOP_NOT_JUDGED
     first = pages_of_text(printed(content, PaperSize.LETTER))[0]
-    for said in ("Imke Tarrow", "HB-2214", "NOT ALL STOP RULES JUDGED", "own sensing element"):
+    typed = {"sheet": "typed when this was printed, not part of any signed record", "card": "Typed, not signed."}[paper]
+    for said in ("Imke Tarrow", "HB-2214", "NOT ALL STOP RULES JUDGED", "own sensing element", typed):
         assert said in first
 
 

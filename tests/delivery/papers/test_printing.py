@@ -163,3 +163,16 @@ def test_the_reading_of_boxes_would_see_one_on_another_and_one_beside_it() -> No
     assert any(
         each.text == "Due list" and each.size == pytest.approx(19) for each in boxes(printed(due(), PaperSize.A4))
     )
+
+
+@pytest.mark.parametrize("size", PaperSize)
+def test_a_long_state_leaves_the_name_on_every_page_whole(size: PaperSize) -> None:
+    state = "AS FOUND 2026-11-25: A RECORD, NO ADVICE. DO NOT FIRE IT LIKE THIS, SIGNED. AMENDED. SIGNER NOT KNOWN HERE"
+    content = visit()
+    content = replace(content, head=replace(content.head, state=state))
+    paper = printed(content, size)
+    shown = [" ".join(page.extract_text().split()) for page in reader(paper).pages]
+    assert len(shown) > 1
+    assert all(page.startswith(f"Gull Quay Laundry, No. 1 {state}") for page in shown)
+    assert not outside(paper)
+    assert not overlapping(paper)

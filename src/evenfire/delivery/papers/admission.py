@@ -44,6 +44,8 @@ class Admission:
     """On every page"""
     countersigned: str
     """Who answers for what could not be judged; empty where nobody does, or nobody has to"""
+    countersigned_in_short: str
+    """The same for a card"""
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -54,7 +56,7 @@ class Admission:
     @property
     def notices_in_short(self) -> tuple[str, ...]:
         """What stands at the head of a card, which has little room and no stop to tell."""
-        return tuple(each for each in (*self.unjudged_in_short, self.countersigned) if each)
+        return tuple(each for each in (*self.unjudged_in_short, self.countersigned_in_short) if each)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,9 +81,10 @@ def admission(
         state = words.UNFIT.format(state=state)
     elif unjudged:
         state = words.COUNTERSIGNED_STATE.format(state=state)
-    answers = ""
+    answers = in_short = ""
     if unjudged and countersigner is not None:
-        answers = words.COUNTERSIGNED.format(name=countersigner.name, licence=countersigner.licence)
+        told = {"name": countersigner.name, "licence": countersigner.licence}
+        answers, in_short = words.COUNTERSIGNED.format(**told), words.COUNTERSIGNED_IN_SHORT.format(**told)
     return Admission(
         ending=ending,
         stops=stops,
@@ -89,6 +92,7 @@ def admission(
         unjudged_in_short=tuple(short for short, _ in lacking),
         state=state,
         countersigned=answers,
+        countersigned_in_short=in_short,
     )
 
 

@@ -21,7 +21,11 @@ def due_content(due: DueList) -> DueContent:
             boiler="" if only is None else only.name,
             plate="",
             state=f"As of {due.today}{until}",
-            notices=(*phrases.to_be_known(due), *((due_words.CONFIRM,) if is_marked else ())),
+            notices=(
+                *phrases.not_verified(due),
+                *phrases.to_be_known(due),
+                *((due_words.CONFIRM,) if is_marked else ()),
+            ),
             day=due.today,
         ),
         lines=tuple(_line(each, due) for each in due.rows),

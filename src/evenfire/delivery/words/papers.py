@@ -28,8 +28,9 @@ UNJUDGED_IN_SHORT: Final = "Not judged: {what}"
 UNPROVED: Final = "NOT PROVED, and it keeps people safe: {title}. Missing: {missing}."
 COUNTERSIGNED: Final = (
     "Countersigned for what was not judged, by name: {name}, licence {licence}; typed when this was printed, not part "
-    "of the signed record."
+    "of any signed record."
 )
+COUNTERSIGNED_IN_SHORT: Final = "Countersigned: {name}, {licence}. Typed, not signed."
 STALE_BESIDE: Final = "The plant file also holds a proposal for an older survey. It is stale and not shown."
 REPLACED: Final = "Some characters could not be printed. \N{REPLACEMENT CHARACTER} stands where one is missing."
 
