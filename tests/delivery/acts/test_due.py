@@ -7,9 +7,11 @@ another.
 """
 
 import json
+import sqlite3
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -20,6 +22,7 @@ from evenfire.delivery.acts.handing_on import export, take_in
 from evenfire.delivery.acts.history import history
 from evenfire.delivery.acts.people import enter_key, give_key
 from evenfire.delivery.acts.visiting import open_visit
+from evenfire.delivery.answers import Ending
 from evenfire.delivery.records import surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.due_items import Every, set_due_item
@@ -29,10 +32,15 @@ from evenfire.delivery.report.due_answer import DueList, DueRow, Told, Urgency
 from evenfire.delivery.report.due_ical import due_ical
 from evenfire.delivery.report.due_json import DUE_SCHEMA, due_json
 from evenfire.delivery.report.due_text import due_text, item_text
+from evenfire.delivery.report.history_json import HISTORY_SCHEMA, history_json
+from evenfire.delivery.report.history_text import history_text
+from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadRequest
 from evenfire.judgement.trip_test.due import Interval
 from evenfire.judgement.trip_test.intervals import Item, Whose
-from tests.delivery.acts.on_visit import EXAMPLES, QUILL
+from evenfire.plant.controls import Role
+from tests.delivery.acts.on_visit import EXAMPLES, QUILL, Call
+from tests.delivery.acts.signed_elsewhere import signed_by_another_version
 from tests.delivery.acts.years import BEN, BOILER, GAUGE, SERIAL, Trip, Years, laundry, new_years
 
 PASSES = (139.5, 139.75, 139.5)
@@ -444,3 +452,68 @@ def test_an_item_kept_by_another_way_in_its_own_words_is_taken_as_it_is(years: Y
     )
     found = row(due_list(years.store), Item.HIGH_LIMIT)
     assert (found.asks[0].whose, found.due) == ("the company's handbook", date(2022, 4, 1))
+
+
+def changed(years: Years, said: str, says: str) -> None:
+    """Somebody writes into the database beside the program."""
+    with sqlite3.connect(years.store.place) as database:
+        done = database.execute("update records set content = replace(content, ?, ?)", (said, says))
+        assert done.rowcount
+
+
+def test_records_that_do_not_verify_count_for_nothing_and_everything_is_due_at_once(years: Years) -> None:
+    years.visit(FIRST, Trip(PASSES))
+    years.today(date(2023, 12, 1))
+    set_item(years.store, BOILER, "igniter", every="1 year", whose=Whose.OWNER, last=date(2023, 11, 30))
+    assert row(due_list(years.store), Item.HIGH_LIMIT).urgency is Urgency.COMES_DUE
+    changed(years, "139.75 psi", "140.75 psi")
+    found = due_list(years.store)
+    assert {each.urgency for each in found.rows if each.boiler is not None} == {Urgency.NEVER_RECORDED}
+    assert found.not_counted == (), "the signer is known: that is not what is wrong"
+    text = as_one_line(due_text(found, 80))
+    assert f"CHANGED {BOILER}: THE RECORDS OF THIS BOILER DO NOT VERIFY." in text
+    assert "was changed, or its id was" in text
+    Draft202012Validator(DUE_SCHEMA).validate(json.loads(due_json(found)))
+
+
+def test_a_history_of_records_that_do_not_verify_says_so_first_and_ends_so(years: Years) -> None:
+    years.visit(FIRST, Trip(PASSES))
+    assert history(years.store, BOILER).ending is not Ending.DOES_NOT_VERIFY
+    changed(years, "139.75 psi", "140.75 psi")
+    found = history(years.store, BOILER)
+    assert found.ending is Ending.DOES_NOT_VERIFY
+    assert found.ending.value == 5
+    assert all(not control.measured for control in found.controls)
+    text = as_one_line(history_text(found, UnitSystem.US, 80))
+    assert text.index("DOES NOT VERIFY") < text.index("As of")
+    document = json.loads(history_json(found))
+    Draft202012Validator(HISTORY_SCHEMA).validate(document)
+    assert "was changed" in document["does_not_verify"]
+
+
+def test_what_failed_still_counts_where_the_records_were_changed(years: Years) -> None:
+    years.visit(FIRST, devices=[{"kind": "flame failure", "works": "no", "took": "3 s"}])
+    changed(years, "S. Marlow", "S. Harlow")
+    assert row(due_list(years.store), Item.FLAME_FAILURE).urgency is Urgency.FAILED
+
+
+def test_a_record_that_is_no_record_any_more_hides_no_other_boiler(years: Years) -> None:
+    years.visit(FIRST, Trip(PASSES))
+    changed(years, "evenfire.record/1", "evenfire.record/9")
+    found = due_list(years.store)
+    assert row(found, Item.HIGH_LIMIT).urgency is Urgency.NEVER_RECORDED
+    assert len(found.not_verified) == 1
+    assert history(years.store, BOILER).ending is Ending.DOES_NOT_VERIFY
+
+
+def test_a_visit_dated_after_its_signature_puts_off_no_test(ready: Call) -> None:
+    # Signed on 2026-11-25; a year mistyped by 1 would put off the yearly test of the high limit by as much.
+    def mistyped(body: dict[str, Any]) -> None:
+        body["call"]["arrived"] = "2027-11-25 10:42"
+        for trip in body["trip_tests"]:
+            trip["on"] = "2027-11-25"
+
+    signed_by_another_version(ready, mistyped)
+    assert row(due_list(ready.store), Item.HIGH_LIMIT).due == date(2027, 11, 25)
+    (control,) = [each for each in history(ready.store, BOILER).controls if each.role is Role.HIGH_LIMIT]
+    assert [each.on for each in control.points] == [date(2026, 11, 25)]

@@ -47,9 +47,7 @@ def test_readings_of_today_in_the_plant_file_need_not_be_typed_again(tmp_path: P
             "as_found.firing_rate_differential": "15 psi",
             "as_found.low_fire_hold": "60 psi",
             "as_found.switch": "automatic",
-            "as_found.jumpers": "none",
-            "as_found.unexplained_resets": "0",
-        }
+        }, "a bypass, and resets without a cause, have to be looked at on the call"
         assert {each.device for each in visiting.at_visit(store, call.visit).entries} == {"plant file"}
 
 
@@ -349,3 +347,10 @@ def test_an_older_sheet_that_was_entered_brings_back_nothing_that_a_newer_one_re
     assert [each.entry.path for each in again.new] == ["as_found.low_fire_hold"]
     assert texts(found, "as_found.high_limit") == {"as_found.high_limit": "142 psi"}
     assert "as_found.high_limit" in again.left_alone
+
+
+def test_nothing_is_prefilled_where_a_signed_visit_is_as_new_as_the_plant_file(ready: Call) -> None:
+    # The high limit was left at 141 psi and signed; the plant file of that day still says 140.
+    ready.signed()
+    later = ready.again(READ_TODAY)
+    assert texts(later, "as_found.") == {}

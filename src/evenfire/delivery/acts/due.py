@@ -22,6 +22,7 @@ from evenfire.delivery.report.due_answer import (
     HandItem,
     NotCounted,
     NotListed,
+    NotVerified,
     OpenVisit,
     OutOfService,
     Told,
@@ -129,11 +130,14 @@ def due_list(store: Store, boiler: str | None = None, until: date | None = None,
         rows=tuple(sorted(kept, key=_order)),
         later=len(rows) - len(kept),
         not_listed=tuple(_not_listed(each) for each in known if each.without_survey),
-        not_counted=tuple(_not_counted(each) for each in known if any(not visit.is_known for visit in each.visits)),
+        not_counted=tuple(_not_counted(each) for each in known if _has_unknown(each)),
         unread=tuple(
             Unread(boiler=of.boiler, record=each.record) for of in known for each in of.visits if each.is_unread
         ),
         open_visits=_open_visits(store, known),
+        not_verified=tuple(
+            NotVerified(boiler=each.boiler, why=each.not_verified) for each in known if each.not_verified
+        ),
         out_of_service=tuple(each for each in map(_out_of_service, known) if each is not None),
     )
 
@@ -208,7 +212,7 @@ def _parts_of(item: Item, known: Known) -> Iterator[Part]:
 
 def _own_gauge(known: Known) -> Part:
     """The gauge on the boiler, as its survey has it."""
-    on = None if known.surveyed is None else known.surveyed.gauge.calibrated_on
+    on = None if known.surveyed is None or known.not_verified else known.surveyed.gauge.calibrated_on
     return Part(name="", last=None if on is None or on > known.today else Done(on=on, told=Told.SURVEY), failed=None)
 
 
@@ -319,6 +323,10 @@ def _gauge_row(gauge: ReferenceGauge, on: date) -> DueRow:
 def _not_listed(known: Known) -> NotListed:
     items = tuple(each for each in Item if depends_on_mawp(each))
     return NotListed(boiler=known.boiler, why=known.without_survey, items=items)
+
+
+def _has_unknown(known: Known) -> bool:
+    return not known.not_verified and any(not visit.is_known for visit in known.visits)
 
 
 def _not_counted(known: Known) -> NotCounted:

@@ -84,7 +84,7 @@ def known_of(store: Store, boiler: KeptBoiler) -> Known:
         without_survey=why,
         visits=_visits(store, boiler, not_verified),
         not_verified=not_verified,
-        by_hand=hand_items(store, boiler.id),
+        by_hand=tuple(replace(each, last=None) if not_verified else each for each in hand_items(store, boiler.id)),
         today=today(store),
     )
 

@@ -1,17 +1,21 @@
 """What the signed visits of a boiler tell, day by day: dials, trip tests, other devices, and what was amended."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from evenfire.delivery.acts.earlier_tests import EarlierTest, test_rows, tests_in
 from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.held import container_of, known_of
 from evenfire.delivery.records.key_register import known_keys
 from evenfire.delivery.records.record import RecordFacts, RecordKind, facts_of
 from evenfire.delivery.records.searchable import rows_of, text_of
 from evenfire.delivery.records.signed import KeptRecord, records_of
+from evenfire.delivery.records.verification import Judged, Standing
+from evenfire.delivery.records.verifying import verify
 from evenfire.delivery.report.history_answer import AmendmentOfTest
+from evenfire.delivery.report.verify_text import flaw_words, standing_words
 from evenfire.judgement.trip_test.devices import Device, DeviceVerdict
 from evenfire.plant.controls import Role
 from evenfire.si import GaugePa
@@ -54,7 +58,13 @@ class RecordedVisit:
 
 
 def recorded_visits(store: Store, boiler: str) -> tuple[RecordedVisit, ...]:
-    """Every signed visit of a boiler (by its id), in the order of their days."""
+    """Every signed visit of a boiler (by its id), in the order of their days.
+
+    Raises
+    ------
+    BadContent
+        A record has not the shape of one: it does not verify either.
+    """
     keys = known_keys(store)
     read = [(kept, facts_of(kept.record.content)) for kept in records_of(store, boiler)]
     amended = [_amendment(kept, facts) for kept, facts in read if facts.head.kind is RecordKind.AMENDMENT]
@@ -70,13 +80,33 @@ def recorded_visits(store: Store, boiler: str) -> tuple[RecordedVisit, ...]:
     return tuple(sorted(visits, key=lambda each: (each.on, each.signed_at, each.record)))
 
 
+def why_not_verified(store: Store, boiler: str) -> str:
+    """What is wrong with the records of a boiler (by its id), the first of it in words; empty where they verify.
+
+    A signer that nobody here knows is no such thing: what he passed counts for nothing by itself.
+    """
+    container = container_of(store, boiler)
+    if not container.records:
+        return ""
+    found = verify(container, known_of(store))
+    if found.judged is not Judged.DOES_NOT_VERIFY:
+        return ""
+    flaws = [flaw_words(each, found).what for each in found.problems]
+    withdrawn = (each for each in found.signers if each.standing is Standing.WITHDRAWN_BEFORE)
+    flaws += [standing_words(each, 1).what for each in withdrawn]
+    return flaws[0] if len(flaws) == 1 else f"{flaws[0]} And {len(flaws) - 1} more."
+
+
 def _visit(
     kept: KeptRecord, facts: RecordFacts, about: tuple[AmendmentOfTest, ...], *, is_known: bool
 ) -> RecordedVisit:
-    trips = tests_in(kept.record.id, facts, is_known=is_known)
+    day = _day(facts)
+    made = tests_in(kept.record.id, facts, is_known=is_known)
+    # A mistyped day after the signature would put off the next test.
+    trips = tuple(replace(each, on=min(each.on, day)) for each in made)
     return RecordedVisit(
         record=kept.record.id,
-        on=_day(facts),
+        on=day,
         signer=facts.head.signer.name,
         signed_at=facts.head.signed_at,
         is_known=is_known,
@@ -101,15 +131,16 @@ def _amendment(kept: KeptRecord, facts: RecordFacts) -> tuple[str | None, Amendm
 
 
 def _day(facts: RecordFacts) -> date:
-    """The day of the visit, by the clock on the wall where somebody wrote it down."""
+    """The day of the visit, by the clock on the wall where somebody wrote it down; never after it was signed."""
+    signed = facts.head.signed_at.date()
     for table, key in (("call", "arrived"), ("visit", "opened_at")):
         row = facts.body.get(table)
         text = text_of(row, key) if isinstance(row, dict) else ""
         try:
-            return date.fromisoformat(text[:DAY])
+            return min(date.fromisoformat(text[:DAY]), signed)
         except ValueError:
             continue
-    return facts.head.signed_at.date()
+    return signed
 
 
 def _dials(facts: RecordFacts, table: str) -> Iterator[tuple[Role, GaugePa]]:

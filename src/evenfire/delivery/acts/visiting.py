@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -9,6 +10,7 @@ from uuid import uuid4
 
 from evenfire import __version__
 from evenfire.delivery.acts.judging_visit import judged
+from evenfire.delivery.acts.recorded import recorded_visits
 from evenfire.delivery.acts.settling import settle_of
 from evenfire.delivery.answers import BoilerSettle
 from evenfire.delivery.intake.opening import file_bytes
@@ -37,7 +39,7 @@ from evenfire.delivery.visits.fields import NONE_SEEN, ONCE, typed
 from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.visit import Visit, visit_of
 from evenfire.delivery.words.moves import moves_in_words
-from evenfire.errors import BadAttachment, BadRequest
+from evenfire.errors import BadAttachment, BadContent, BadRequest
 from evenfire.judgement.proofs.learning import Progress
 from evenfire.judgement.settle.result import Fits
 from evenfire.plant.boiler import Boiler
@@ -52,6 +54,8 @@ PLANT_FILE: Final = "plant file"
 """Device of readings that a plant file of the same day held."""
 MOST_READ: Final = 100_000_000
 """Of a picture file; the store has the last word on how large a photograph may be [bytes]."""
+NEVER_PREFILLED: Final = frozenset({"jumpers", "unexplained_resets"})
+"""What somebody has to look at on the call itself."""
 PROGRAM: Final = f"evenfire {__version__}"
 """Device of a proposal."""
 
@@ -96,7 +100,7 @@ def open_visit(store: Store, by: Person, *, plant: Path | None, boiler: str | No
     draft = drafts.open_visit(store, boiler=kept.id, by=by.id)
     survey = surveys.give(store, kept.id, sha256=draft.survey)
     ambient = AbsPa(survey.plant_file().plant.site.ambient.value)
-    prefilled = _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept.name), ambient=ambient)
+    prefilled = _enter(store, draft.id, by, PLANT_FILE, _readings_of_today(store, survey, kept), ambient=ambient)
     also = tuple(each for each in open_visits(store) if each.boiler.id == kept.id and each.draft.id != draft.id)
     return OpenedVisit(at=at_visit(store, draft.id), taken=taken, prefilled=len(prefilled), also_open=also)
 
@@ -234,15 +238,30 @@ def _lines(texts: Iterable[str]) -> str:
     return "\n".join(texts) or NONE_SEEN
 
 
-def _readings_of_today(store: Store, survey: SurveyRevision, boiler: str) -> dict[str, str]:
-    """As found, where the plant file says that it was read today: the technician need not type it twice."""
+def _readings_of_today(store: Store, survey: SurveyRevision, boiler: KeptBoiler) -> dict[str, str]:
+    """As found, where the plant file says that it was read today: the technician need not type it twice.
+
+    Not where a visit was signed since, or on that day: its dials as left are newer than what the file says. What has
+    to be looked at on each call, bypasses and resets, is never taken from a file.
+    """
     raw = parsed(survey.toml(), survey.origin)
-    table = next(each for each in raw["boiler"] if each.get("name") == boiler).get("as_found", {})
-    if table.get("read_on") != store.clock().astimezone().date():
+    table = next(each for each in raw["boiler"] if each.get("name") == boiler.name).get("as_found", {})
+    read_on = table.get("read_on")
+    if read_on != store.clock().astimezone().date() or _is_visited_since(store, boiler, read_on):
         return {}
     known = ONCE["as_found"]
     texts = {key: _lines(value) if isinstance(value, list) else str(value) for key, value in table.items()}
-    return {f"as_found.{key}": text for key, text in texts.items() if key in known}
+    return {f"as_found.{key}": text for key, text in texts.items() if key in known and key not in NEVER_PREFILLED}
+
+
+def _is_visited_since(store: Store, boiler: KeptBoiler, day: date) -> bool:
+    """Whether a visit of that day or later was signed; a record that cannot be read may be one."""
+    try:
+        visits = recorded_visits(store, boiler.id)
+    except BadContent:
+        return True
+    # By either clock: the one on the wall, or that of who signed.
+    return any(day <= max(each.on, each.signed_at.astimezone().date()) for each in visits)
 
 
 def _enter(

@@ -115,6 +115,14 @@ class NotCounted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NotVerified:
+    """A boiler whose records are not what was signed: nothing that passed counts, and everything is due at once."""
+
+    boiler: KeptBoiler
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Unread:
     """A record with a trip test that cannot be read."""
 
@@ -158,6 +166,7 @@ class DueList:
     unread: tuple[Unread, ...]
     open_visits: tuple[OpenVisit, ...]
     out_of_service: tuple[OutOfService, ...]
+    not_verified: tuple[NotVerified, ...] = ()
 
     def of(self, *urgencies: Urgency) -> tuple[DueRow, ...]:
         """The rows that press so."""

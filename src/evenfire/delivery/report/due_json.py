@@ -28,6 +28,7 @@ def due_json(due: DueList) -> str:
             for each in due.not_listed
         ],
         "signed_by_unknown_keys": [{"boiler": each.boiler.id, "visits": each.visits} for each in due.not_counted],
+        "does_not_verify": [{"boiler": each.boiler.id, "why": each.why} for each in due.not_verified],
         "unread_records": [{"boiler": each.boiler.id, "record": each.record} for each in due.unread],
         "open_visits": [
             {"boiler": each.boiler.id, "visit": each.visit, "since": each.since.isoformat()} for each in due.open_visits
@@ -157,6 +158,7 @@ DUE_SCHEMA: Final[dict[str, Json]] = {
             "later": _COUNT,
             "not_listed": listed(closed({"boiler": _TEXT, "why": _TEXT, "items": listed(_TEXT)})),
             "signed_by_unknown_keys": listed(closed({"boiler": _TEXT, "visits": _COUNT})),
+            "does_not_verify": listed(closed({"boiler": _TEXT, "why": _TEXT})),
             "unread_records": listed(closed({"boiler": _TEXT, "record": _TEXT})),
             "open_visits": listed(closed({"boiler": _TEXT, "visit": _TEXT, "since": _DAY})),
             "out_of_service": listed(closed({"boiler": _TEXT, "since": _DAY})),

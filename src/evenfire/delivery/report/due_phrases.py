@@ -63,6 +63,12 @@ def note(row: DueRow) -> str:
     return words.MOVED if row.is_moved else ""
 
 
+def not_verified(due: DueList) -> Iterator[str]:
+    """Boilers whose records are not what was signed, a sentence each."""
+    for changed in due.not_verified:
+        yield words.NOT_VERIFIED.format(boiler=f"{changed.boiler.site.name}/{changed.boiler.name}", why=changed.why)
+
+
 def to_be_known(due: DueList) -> Iterator[str]:
     """What is to be known of whole boilers, a sentence each."""
     for left in due.out_of_service:

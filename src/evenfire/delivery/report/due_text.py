@@ -20,6 +20,7 @@ def due_text(due: DueList, width: int) -> str:
         [
             page.title(f"What comes due, as of {due.today}"),
             page.paragraph(_counted(due, singly)),
+            *(page.labelled("CHANGED", line) for line in phrases.not_verified(due)),
             _headed("Failed", [_failed(each, page) for each in singly if each.urgency is Urgency.FAILED], page),
             _headed(
                 "Overdue",

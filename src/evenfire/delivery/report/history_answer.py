@@ -132,6 +132,8 @@ class History:
     today: date
     visits: int
     """Signed visits that it comes from"""
+    not_verified: str
+    """Why they are not what was signed, so that nothing that passed counts; empty where they verify"""
     controls: tuple[ControlHistory, ...]
     without_survey: str
     """Why it is not known which controls are fitted; empty where it is"""
@@ -140,7 +142,12 @@ class History:
 
     @property
     def ending(self) -> Ending:
-        """A control that may be unsafe is a stop finding; one that was not shown to be safe is told apart."""
+        """Changed records come first.
+
+        A control that may be unsafe is a stop finding; one that was not shown to be safe is told apart.
+        """
+        if self.not_verified:
+            return Ending.DOES_NOT_VERIFY
         stands = {each.stands for each in self.controls}
         if stands & {ControlStands.UNSAFE, ControlStands.OUTSIDE}:
             return Ending.STOP_FINDING

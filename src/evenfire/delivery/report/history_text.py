@@ -30,10 +30,12 @@ def history_text(history: History, system: UnitSystem, width: int) -> str:
     boiler = history.boiler
     title = f"{boiler.site.name}/{boiler.name}: where its limits acted"
     visits = due_words.counted(history.visits, "signed visit")
-    lead = f"As of {history.today}, from {visits}; evenfire verify tells whether they are unchanged."
+    told = "" if history.not_verified else ", all of them unchanged"
+    lead = f"As of {history.today}, from {visits}{told}."
     return joined(
         [
             page.title(title),
+            _not_verified(history, page),
             page.paragraph(f"{lead} Worst first." if len(history.controls) > 1 else lead),
             *(page.labelled("UNREAD", words.UNREAD.format(record=each[:SHORT])) for each in history.unread),
             _without_survey(history, page),
@@ -42,6 +44,12 @@ def history_text(history: History, system: UnitSystem, width: int) -> str:
             cautions(page),
         ]
     )
+
+
+def _not_verified(history: History, page: Page) -> str:
+    if not history.not_verified:
+        return ""
+    return page.labelled("DOES NOT VERIFY ", words.NOT_VERIFIED.format(why=history.not_verified))
 
 
 def _without_survey(history: History, page: Page) -> str:
@@ -63,7 +71,7 @@ def _control(control: ControlHistory, history: History, page: Page) -> str:
             page.labelled("before", f"The control {control.before} did this work; its tests say nothing of it.")
         )
     lines += [page.labelled(*each) for each in _drift(control, page)]
-    lines += list(_points(control, page))
+    lines += list(_points(control, page, is_verified=not history.not_verified))
     return "\n".join(lines)
 
 
@@ -124,19 +132,19 @@ def _asked(control: ControlHistory) -> str:
     return f"{by}, {due_words.every(ask.every)}"
 
 
-def _points(control: ControlHistory, page: Page) -> Iterator[str]:
+def _points(control: ControlHistory, page: Page, *, is_verified: bool) -> Iterator[str]:
     told: set[str] = set()
     for point in control.points:
         if point.began in words.BEGAN:
             yield page.labelled("", words.BEGAN[point.began])
-        yield page.labelled(f"{point.on} ", _point(point, page))
+        yield page.labelled(f"{point.on} ", _point(point, page, is_verified=is_verified))
         for amendment in point.amendments:
             if amendment.record not in told:
                 told.add(amendment.record)
                 yield page.labelled("AMENDED", _amendment(amendment, point))
 
 
-def _point(point: HistoryPoint, page: Page) -> str:
+def _point(point: HistoryPoint, page: Page, *, is_verified: bool) -> str:
     parts = []
     if point.trip is not None:
         parts.append(f"acted at {_pressure(point.trip, page)}")
@@ -147,7 +155,7 @@ def _point(point: HistoryPoint, page: Page) -> str:
         parts.append(f"shall at {_pressure(point.set_pressure, page)}{off}")
     parts.append("dial not read" if point.dial is None else f"dial {_pressure(point.dial, page)}")
     verdict = "a verdict of a later evenfire" if point.verdict is None else point.verdict.value
-    why = _why_not(point)
+    why = _why_not(point) if is_verified else ""
     told = verdict.upper() if _is_bad(point) else verdict
     return f"{', '.join(parts)}: {told}. {point.signer}, record {point.record[:SHORT]}.{why}"
 

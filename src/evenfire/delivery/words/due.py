@@ -71,3 +71,9 @@ def whose(text: str, source: str, *, is_from_memory: bool) -> str:
 def counted(count: int, one: str, many: str = "") -> str:
     """``1 boiler``, ``2 boilers``."""
     return f"{count} {one if count == 1 else many or f'{one}s'}"
+
+
+NOT_VERIFIED: Final = (
+    "{boiler}: THE RECORDS OF THIS BOILER DO NOT VERIFY. {why} Nothing that passed counts, and everything is due at "
+    "once: evenfire verify."
+)

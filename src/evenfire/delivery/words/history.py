@@ -44,6 +44,10 @@ NO_METHOD: Final = "nobody wrote down how it was made to act"
 NO_TRIP_POINT: Final = "no trip point could be worked out"
 NOT_COUNTED: Final = "not counted for the drift"
 UNREAD: Final = "Record {record} holds a trip test that cannot be read; it is not counted."
+NOT_VERIFIED: Final = (
+    "{why} The records of this boiler are not what was signed, so nothing that passed counts and every test is due at "
+    "once. Ask for them as they were signed, or restore a backup: evenfire verify tells all of it."
+)
 NO_SERIAL: Final = "without a serial number"
 
 
