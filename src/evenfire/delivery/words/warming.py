@@ -28,6 +28,8 @@ NO_HOLD: Final = (
     "slower where its maker says so; or have a hold fitted."
 )
 UNTIL_STEAM: Final = "at least until it steams"
+UNTIL_CUT_IN: Final = "as told here until it stands at cut-in"
+"""Of a drum that warms too fast even for what memory allows."""
 UNTIL_PRESSURE: Final = "until {pressure} or a little more"
 LEAVE_THE_HOLD: Final = (
     "Leave the hold in. Where a dip has pinned the burner the cure is a lower hold, never a bypass; and a warm-up "

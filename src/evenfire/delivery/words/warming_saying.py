@@ -8,7 +8,7 @@ from evenfire.delivery.words.clock import lasting
 from evenfire.delivery.words.entry import Show
 from evenfire.judgement.case import Case
 from evenfire.judgement.margins import follows_the_load
-from evenfire.judgement.proofs.result import Fact, FiringSchedule, Found, Proof, Scenario
+from evenfire.judgement.proofs.result import Fact, FiringSchedule, Found, Proof, Scenario, Watched
 from evenfire.judgement.rules.practice import WARMED_AT_LOW_FIRE, kept_low_until
 from evenfire.physics.schedule import FireByTheClock, FireSteadily, Firing, NoFiringFits
 from evenfire.plant.known import Origin
@@ -27,7 +27,7 @@ def besides(case: Case, proof: Proof, show: Show) -> tuple[str, ...]:
     boiler = case.boiler
     match proof.scenario:
         case Scenario.COLD_START:
-            return _at_a_cold_start(case, show)
+            return _at_a_cold_start(case, proof, show)
         case Scenario.HOLD_ABSENT:
             return (warming.LEAVE_THE_HOLD,)
         case Scenario.SHUTDOWN:
@@ -39,7 +39,7 @@ def besides(case: Case, proof: Proof, show: Show) -> tuple[str, ...]:
             return ()
 
 
-def _at_a_cold_start(case: Case, show: Show) -> tuple[str, ...]:
+def _at_a_cold_start(case: Case, proof: Proof, show: Show) -> tuple[str, ...]:
     """Stay with it, and without a hold be the hold."""
     if not follows_the_load(case.boiler):
         return (warming.STAY,)
@@ -49,7 +49,9 @@ def _at_a_cold_start(case: Case, show: Show) -> tuple[str, ...]:
         return (warming.STAY,)
     pressure = kept_low_until(case)
     until = warming.UNTIL_STEAM
-    if pressure is not None:
+    if any(check.watched is Watched.WARMS_SLOWLY and not check.holds for check in proof.checks):
+        until = warming.UNTIL_CUT_IN
+    elif pressure is not None:
         until = warming.UNTIL_PRESSURE.format(pressure=show(Quantity(pressure, Dimension.GAUGE_PRESSURE)))
     return (warming.NO_HOLD.format(until=until), warming.STAY)
 
