@@ -4,11 +4,12 @@ from collections.abc import Mapping
 
 import pytest
 
+from evenfire.delivery.records import instruments
 from evenfire.delivery.report.visit_text import visit_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import JudgedVisit
 from evenfire.delivery.visits.standing import Bar, Flag
-from evenfire.judgement.trip_test.abort import Abort, MustNotBeMade
+from evenfire.judgement.trip_test.abort import Abort, DoNotConnect, MustNotBeMade
 from evenfire.judgement.trip_test.planning import Suits
 from evenfire.judgement.trip_test.trip import Caution, Verdict
 from evenfire.plant.controls import Role
@@ -288,6 +289,27 @@ def test_which_gauge_can_decide_and_where_to_break_off_is_told_before_the_test(f
     assert "G-17" in text
     # The highest half of a division of 0.5 psi that is not above set and band, 141.78 psi.
     assert "STOP THE BURNER BY HAND when the gauge shows 141.75 psi" in text
+
+
+def test_a_gauge_that_a_valve_would_overrun_is_told_not_to_be_connected(found: Call) -> None:
+    """The valves lift from 145.5 psi (150 psi less 3 %, VSH); nobody wrote down when it was calibrated."""
+    instruments.add_gauge(
+        found.store,
+        serial="G-30",
+        name="low gauge",
+        scale_from="0 psi",
+        scale_to="30 psi",
+        division="0.5 psi",
+        accuracy="0.1 %",
+    )
+    text = told(found.judged())
+    assert "G-30: DO NOT CONNECT: its scale ends at 30 psi." in text
+    assert "Take G-30" not in text
+    shown = {f"trip.1.reading.{each}": "139.5 psi" for each in (1, 2, 3)}
+    judged = found.enter({**FOUND, **WHOLE, **shown, "trip.1.gauge": "G-30"}).judged
+    assert isinstance(judged.trips[0].abort, DoNotConnect)
+    assert judged.trips[0].result.verdict is Verdict.NOT_JUDGED
+    assert "DO NOT CONNECT: its scale ends at 30 psi" in told(judged)
 
 
 def test_where_nothing_was_proposed_a_control_shall_act_where_its_dial_stood_at_the_test(found: Call) -> None:
