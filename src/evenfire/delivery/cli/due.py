@@ -148,7 +148,7 @@ def history(
     """Show where the limits of a boiler acted at each signed test, how they drift, and when to test them again.
 
     Ends with 0 when every limit was shown to act inside its band, 1 when one failed its last test or may act outside
-    its band, 4 when one could not be judged.
+    its band, 4 when one could not be judged, 5 when the records are not what was signed.
     """
     from evenfire.delivery.acts import drawing_history, storing
     from evenfire.delivery.acts import history as acts
