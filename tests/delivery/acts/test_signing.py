@@ -186,8 +186,9 @@ def test_an_entry_that_arrives_between_judging_and_signing_keeps_the_signature_o
 def test_the_same_entry_sent_again_between_is_harmless(ready: Call) -> None:
     judged = ready.judged()
     (sent, *_) = judged.at.entries
-    entries.record(ready.store, sent)
-    sign_visit(ready.store, judged, find_person(ready.store, QUILL), PASSPHRASE, UnitSystem.US)
+    assert not entries.record(ready.store, sent).is_new
+    signed = sign_visit(ready.store, judged, find_person(ready.store, QUILL), PASSPHRASE, UnitSystem.US)
+    assert heads_of(ready.store, judged.at.boiler.id) == (signed.record.id,)
 
 
 def test_a_record_that_comes_in_between_keeps_the_signature_out(ready: Call, clock: Clock) -> None:

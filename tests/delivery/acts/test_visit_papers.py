@@ -110,6 +110,7 @@ def test_the_cut_in_on_the_sheet_is_where_the_burner_was_read_to_start_again(rea
     found = settings_of_visit(ready.store, ready.visit, PaperAsked(settings=SettingsSet.AS_LEFT))
     assert not isinstance(found, Refusal), found.why
     (boiler,) = found.plant_file.plant.boilers
+    assert boiler.as_left is not None
     cut_in = prepare(found.plant_file.plant, boiler, SettingsSet.AS_LEFT, boiler.as_left).stack.cut_in
     assert isinstance(cut_in, float)
     assert cut_in / PA_PER_PSI == pytest.approx(121.0, abs=0.01)

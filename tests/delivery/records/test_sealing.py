@@ -89,7 +89,8 @@ def test_a_signer_has_a_name_that_every_screen_shows_as_it_is(name: str) -> None
 
 
 def test_a_licence_may_be_empty() -> None:
-    seal(replace(head(0), signer=replace(head(0).signer, licence="")), BODY, ADA, ())
+    record = seal(replace(head(0), signer=replace(head(0).signer, licence="")), BODY, ADA, ())
+    assert facts_of(record.content).head.signer.licence == ""
 
 
 @pytest.mark.parametrize(

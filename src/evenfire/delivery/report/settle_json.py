@@ -14,7 +14,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import CAUTIONS, Show
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.cures import say_cure
-from evenfire.judgement.outcome import Outcome
+from evenfire.judgement.outcome import NotJudged, Outcome
 from evenfire.judgement.settle.result import CannotSettle, Chosen, Cure, Fits, NothingFits, NotWeighed, Room
 from evenfire.plant.controls import Role
 from evenfire.plant.known import Missing
@@ -129,7 +129,8 @@ def _chosen(chosen: Chosen, show: Show) -> dict[str, Json]:
 def _not_judged(not_weighed: tuple[NotWeighed, ...], outcomes: tuple[Outcome, ...]) -> Json:
     """Demands that could not be weighed and stop rules that could not be judged, each code once."""
     missing: dict[str, dict[str, None]] = {}
-    for each in (*not_weighed, *unjudged_stops(outcomes)):
+    lacking: tuple[NotWeighed | NotJudged, ...] = (*not_weighed, *unjudged_stops(outcomes))
+    for each in lacking:
         missing.setdefault(each.code, {}).update(dict.fromkeys(each.missing))
     return [{"code": code, "missing": list(keys)} for code, keys in missing.items()]
 
