@@ -126,11 +126,16 @@ def test_the_day_is_the_plants_own() -> None:
 
 
 def test_a_day_of_a_load_that_nobody_stated_is_the_load_that_cycles_most() -> None:
-    proof = proof_of(case(), Scenario.DAY)
-    (starts,) = [fact.value.value * 3600 for fact in proof.facts if fact.found is Found.STARTS]
-    cycles = proof.runs[0].run.cycles
-    assert starts == pytest.approx(len(cycles) / HOURS)
-    assert 1.0 < starts < 8.0
+    # Low fire holds about 1,590 lb/h; a burner cycles most near half of that (textbook), so loads well below and well
+    # above start it less often.
+    def starts(edits: dict[str, object] | None = None) -> float:
+        facts = proof_of(case(edits), Scenario.DAY).facts
+        (found,) = [fact.value.value * 3600 for fact in facts if fact.found is Found.STARTS]
+        return found
+
+    unstated = starts()
+    for steam in ("300 lb/h", "1350 lb/h"):
+        assert 0.0 < starts({"load.demand": {"shape": "constant", "steam": steam}}) < unstated
 
 
 def test_a_day_begins_and_goes_with_feed_as_it_comes() -> None:
