@@ -25,8 +25,13 @@ from tests.judgement.rule_cases import KINDS, CannotBe, Row
 CODES: Final = [rule.code for rule in RULES]
 
 
+RULE: Final = {rule.code: rule for rule in RULES}
+
+
 def outcomes_of(table: Table, code: str) -> list[Outcome]:
-    return [outcome for outcome in judge(case_of(table)) if outcome.code == code]
+    """What one rule says; that the book asks all of its rules is looked at by itself."""
+    case, rule = case_of(table), RULE[code]
+    return list(rule.judge(case)) if rule.applies_to.to(case) else []
 
 
 def worst(outcomes: list[Outcome]) -> Outcome | None:
@@ -56,9 +61,65 @@ def is_text(quantity: Quantity | None, text: str) -> bool:
     return quantity.value == pytest.approx(expected, rel=1e-5, abs=1e-9)
 
 
+# What a rule compares, as it is asked of the part: a setting, a stamp or a scale is read from a gauge, how far two of
+# them are apart is not. Of all others it is a pressure at the gauge.
+COMPARED: Final = {
+    "high-limit-resets-explained": {Dimension.NUMBER},
+    "firing-in-automatic": {Dimension.FRACTION},
+    "valve-settings-close": {Dimension.PRESSURE_DIFFERENCE},
+    "second-valve": {Dimension.AREA, Dimension.POWER},
+    "relieving-capacity": {Dimension.MASS_FLOW},
+    "stamped-capacity-plausible": {Dimension.MASS_FLOW},
+    "shared-header-relief": {Dimension.MASS_FLOW},
+    "input-within-nameplate": {Dimension.POWER},
+    "prepurge-air-changes": {Dimension.NUMBER},
+    "prepurge-air-flow": {Dimension.FRACTION},
+    "pilot-trial-time": {Dimension.TIME},
+    "main-trial-time": {Dimension.TIME},
+    "flame-failure-time": {Dimension.TIME},
+    "heating-gauge-division": {Dimension.PRESSURE_DIFFERENCE},
+    "gauge-calibration": {Dimension.NUMBER},
+    "water-leg": {Dimension.PRESSURE_DIFFERENCE},
+    "high-limit-gap-usual": {Dimension.PRESSURE_DIFFERENCE},
+    "valve-gap-usual": {Dimension.PRESSURE_DIFFERENCE},
+    "warm-up-rate": {Dimension.TEMPERATURE_RATE},
+}
+AT_THE_GAUGE: Final = {Dimension.GAUGE_PRESSURE}
+# A plain question, or one whose answer is another thing than a number.
+WITHOUT_A_NUMBER: Final = {
+    "high-limit-fitted",
+    "operating-limit-fitted",
+    "high-limit-manual-reset",
+    "high-limit-own-element",
+    "high-limit-senses-boiler",
+    "sensing-line-open",
+    "siphon-fitted",
+    "nothing-bypassed",
+    "firing-in-automatic",
+    "safety-valve-fitted",
+}
+
+
+def assert_compares_what_it_asks_about(code: str, outcome: Outcome) -> None:
+    """Room and shortage are differences, and a rule that compares says with what number."""
+    if isinstance(outcome, NotJudged):
+        return
+    wanted = COMPARED.get(code, AT_THE_GAUGE)
+    assert {each.dimension for each in (outcome.observed, outcome.limit) if each is not None} <= wanted
+    room = outcome.margin if isinstance(outcome, Clear) else outcome.short_by
+    assert (room is None) is (outcome.observed is None)
+    if room is not None:
+        assert room.dimension is not Dimension.GAUGE_PRESSURE
+        # That fire is held down to less than all of it needs no number.
+        assert RULE[code].number or code == "firing-in-automatic"
+
+
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
 def test_a_rule_ends_as_its_page_says(row: Row) -> None:
-    outcome = worst(outcomes_of(edited(BASES[row.base], row.edits), row.code))
+    outcomes = outcomes_of(edited(BASES[row.base], row.edits), row.code)
+    for each in outcomes:
+        assert_compares_what_it_asks_about(row.code, each)
+    outcome = worst(outcomes)
     assert ending(outcome) == row.ends
     if row.observed or row.limit:
         assert isinstance(outcome, Finding | Clear)
@@ -77,6 +138,8 @@ def test_every_rule_is_clear_on_the_plants_that_the_cases_start_from(name: str) 
     outcomes = judge(case_of(BASES[name]))
     assert [outcome for outcome in outcomes if not isinstance(outcome, Clear)] == []
     assert len(outcomes) > 40
+    # Every rule is asked, in the order of the book.
+    assert list(outcomes) == [outcome for code in CODES for outcome in outcomes_of(BASES[name], code)]
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -96,6 +159,10 @@ def test_codes_are_unique_and_spelled_alike() -> None:
     assert all(re.fullmatch(r"[a-z]+(-[a-z]+)+", code) for code in CODES)
 
 
+def on_every_base(rule: Rule) -> list[Outcome]:
+    return [outcome for base in BASES.values() for outcome in outcomes_of(base, rule.code)]
+
+
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.code)
 def test_a_rule_says_what_it_asks_and_where_its_number_comes_from(rule: Rule) -> None:
     assert rule.question.endswith("?")
@@ -107,6 +174,10 @@ def test_a_rule_says_what_it_asks_and_where_its_number_comes_from(rule: Rule) ->
         assert sources.Reading.MEMORY in readings
     if rule.basis is Basis.COMMON_PRACTICE:
         assert rule.citations == ()
+    assert (rule.number == "") is (rule.code in WITHOUT_A_NUMBER)
+    # What it says carries what it is: a finding is told by its own weight and word.
+    for outcome in on_every_base(rule):
+        assert (outcome.code, outcome.basis) == (rule.code, rule.basis)
 
 
 # Danger stops, a nuisance or a lost reserve warns, usual practice advises: facts of the trade, worked by hand from what
@@ -154,6 +225,7 @@ ADVISES: Final = {
 def test_danger_stops_nuisance_warns_and_practice_advises(rule: Rule) -> None:
     weight = Severity.STOP if rule.code in STOPS else Severity.ADVISE if rule.code in ADVISES else Severity.WARN
     assert rule.severity is weight
+    assert {outcome.severity for outcome in on_every_base(rule)} == {weight}
 
 
 def test_practice_never_stops_a_boiler() -> None:
