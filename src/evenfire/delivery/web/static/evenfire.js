@@ -1,0 +1,269 @@
+// Nothing typed is lost: every stroke is kept in this browser at once, sent as an entry, and forgotten here only when
+// the server has said that it is on the disk. Sending an entry twice is harmless: its id is made here, once.
+const user = document.body.dataset.user, token = document.body.dataset.token;
+const bar = document.getElementById("link-state");
+const PREFIX = "evenfire kept ";
+const PAUSE = 700, POLL = 5000, SLOWEST = 20000, PATIENCE = 15000;
+
+const mine = `${PREFIX}${user} `;
+const keyOf = (draft, path) => `${mine}${draft} ${path}`;
+const keysKept = () => Object.keys(localStorage).filter(key => key.startsWith(mine));
+// What is kept of one field: ``text`` typed and not yet made an entry, ``based_on`` under it, ``sending`` an entry that
+// was made and not yet acknowledged, ``refused`` why the server took it not.
+const kept = key => { try { return JSON.parse(localStorage.getItem(key)); } catch { return null; } };
+function keep(key, value) {
+  try { localStorage.setItem(key, JSON.stringify(value)); return true; }
+  catch { say("This browser keeps nothing more: what you type now is only on this page until it says saved. Write it on paper too."); return false; }
+}
+function uuid() {
+  const b = crypto.getRandomValues(new Uint8Array(16));
+  b[6] = b[6] & 15 | 64; b[8] = b[8] & 63 | 128;
+  const hex = [...b].map(x => x.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+}
+function say(text) { if (bar && bar.textContent !== text) bar.textContent = text; }
+
+// ---- fields -------------------------------------------------------------------------------------------------------
+const controls = () => document.querySelectorAll("[data-path]");
+const draftOf = control => control.closest("[data-draft]").dataset.draft;
+const basesOf = control => control.dataset.bases ? control.dataset.bases.split(" ") : [];
+const controlOf = (draft, path) => [...controls()].find(each => each.dataset.path === path && draftOf(each) === draft);
+const part = (control, name) => control.closest(".field").querySelector(name);
+
+function show(control, state) {
+  const place = part(control, ".state");
+  if (place.textContent !== state) { place.textContent = state; place.dataset.is = state; }
+}
+function read(control, answer) {
+  const place = part(control, ".reading");
+  place.textContent = answer.why_not || answer.reading || "";
+  place.classList.toggle("unread", Boolean(answer.why_not));
+}
+function twoValues(control, heads) {
+  const box = control.closest(".field");
+  box.querySelector(".values")?.remove();
+  if (new Set(heads.map(head => head.text.trim())).size < 2) return false;
+  const values = document.createElement("div");
+  values.className = "values"; values.setAttribute("role", "group"); values.setAttribute("aria-label", "Two values");
+  for (const head of heads) {
+    const line = document.createElement("p"), button = document.createElement("button");
+    button.type = "button"; button.dataset.take = head.text; button.textContent = `Take ${head.text || "nothing"}`;
+    line.append(button, ` ${head.by}, ${head.device}, ${head.at}`); values.append(line);
+  }
+  box.append(values);
+  return true;
+}
+// What stands on the server, put into a field that nobody is typing into.
+function stands(control, field) {
+  control.dataset.bases = field.heads.map(head => head.id).join(" ");
+  read(control, field);
+  const two = twoValues(control, field.heads);
+  show(control, two ? "two values" : field.heads.length ? "saved" : "");
+  const text = field.text;
+  if (two || control.value === text || control === document.activeElement) return;
+  if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
+  control.value = text;
+}
+
+function typed(control, text) {
+  const key = keyOf(draftOf(control), control.dataset.path), now = kept(key) || {};
+  now.text = text; delete now.refused;
+  now.based_on ??= now.sending ? [now.sending.id] : basesOf(control);
+  keep(key, now); show(control, "kept here");
+  clearTimeout(control.pause); control.pause = setTimeout(() => send(key), PAUSE);
+}
+
+document.addEventListener("input", event => { if (event.target.dataset?.path) typed(event.target, event.target.value); });
+document.addEventListener("change", event => {
+  if (event.target.dataset?.path) send(keyOf(draftOf(event.target), event.target.dataset.path));
+});
+document.addEventListener("click", event => {
+  const button = event.target.closest("button");
+  if (!button) return;
+  const field = button.closest(".field"), control = field?.querySelector("[data-path]");
+  if (button.dataset.take !== undefined && control) { put(control, button.dataset.take); button.closest(".values").remove(); }
+  else if (button.dataset.drop !== undefined && control) drop(control);
+  else if (button.dataset.now !== undefined) put(document.getElementById(`f-${button.dataset.now}`), wallClock());
+  else if (button.dataset.put !== undefined) {
+    const target = document.getElementById(`f-${button.dataset.put}`);
+    put(target, button.dataset.text);
+    document.getElementById(`f-${button.dataset.then}`)?.focus();
+  } else if (button.dataset.clock !== undefined) clock(button);
+});
+function put(control, text) {
+  if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
+  control.value = text; typed(control, text); send(keyOf(draftOf(control), control.dataset.path));
+}
+function wallClock() {
+  const now = new Date(), two = number => String(number).padStart(2, "0");
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())} ${two(now.getHours())}:${two(now.getMinutes())}`;
+}
+// A stop watch in a button: first press starts, second writes the seconds into its field.
+function clock(button) {
+  if (!button.began) { button.began = performance.now(); button.label = button.textContent; button.textContent = "Stop: flame is out"; return; }
+  const seconds = (performance.now() - button.began) / 1000;
+  button.began = 0; button.textContent = button.label;
+  put(document.getElementById(`f-${button.dataset.clock}`), `${seconds.toFixed(1)} s`);
+}
+function drop(control) {
+  localStorage.removeItem(keyOf(draftOf(control), control.dataset.path));
+  part(control, ".values")?.remove(); poll();
+  control.value = control.defaultValue ?? ""; show(control, basesOf(control).length ? "saved" : "");
+}
+
+// ---- sending ------------------------------------------------------------------------------------------------------
+const busy = new Set();
+let slow = 1000, again = 0;
+
+// One tab of a browser sends a field at a time where the browser can arrange that; where not, the worst is the same
+// entry sent twice, which changes nothing.
+const alone = (key, work) => navigator.locks ? navigator.locks.request(key, work) : work();
+
+function send(key) {
+  if (busy.has(key)) return Promise.resolve();
+  busy.add(key);
+  return alone(key, () => sendOne(key)).finally(() => busy.delete(key)).then(more => { if (more) return send(key); });
+}
+async function sendOne(key) {
+  const now = kept(key);
+  if (!now || now.refused) return false;
+  if (!now.sending) {
+    const [draft, ...path] = key.slice(mine.length).split(" ");
+    now.sending = { id: uuid(), draft, path: path.join(" "), text: now.text, at: new Date().toISOString(), device: document.body.dataset.device, based_on: now.based_on };
+    delete now.text; delete now.based_on;
+    if (!keep(key, now)) return false;
+  }
+  const { id, ...entry } = now.sending;
+  const answer = await fetched(`/entries/${id}`, { method: "PUT", body: JSON.stringify(entry), headers: { "Content-Type": "application/json" } });
+  if (answer === null) { later(); return false; }
+  const control = controlOf(entry.draft, entry.path);
+  const since = kept(key) || {};
+  if (answer.status === 200) {
+    slow = 1000;
+    if (since.text === undefined) localStorage.removeItem(key);
+    else { since.based_on = [id]; delete since.sending; keep(key, since); }
+    if (control) {
+      if (since.text === undefined) stands(control, answer.body);
+      else { control.dataset.bases = answer.body.heads.map(head => head.id).join(" "); show(control, "kept here"); }
+    }
+    refresh(); state();
+    return since.text !== undefined;
+  }
+  if (answer.status === 401) { state("login"); return false; }
+  if (answer.status >= 500 || answer.status === 429) { later(); return false; }
+  since.refused = answer.body?.why || `The server does not take it (${answer.status}).`;
+  keep(key, since); state();
+  if (control) refused(control, since.refused);
+  return false;
+}
+function refused(control, why) {
+  show(control, "not taken"); read(control, { why_not: why });
+  const box = control.closest(".field");
+  if (box.querySelector("[data-drop]")) return;
+  const values = document.createElement("div"), button = document.createElement("button");
+  values.className = "values"; button.type = "button"; button.dataset.drop = ""; button.textContent = "Let go of what I typed";
+  values.append(button); box.append(values);
+}
+async function fetched(place, options = {}) {
+  const giveUp = new AbortController(), timer = setTimeout(() => giveUp.abort(), PATIENCE);
+  try {
+    const answer = await fetch(place, { ...options, signal: giveUp.signal, redirect: "error", headers: { Accept: "application/json", "X-Evenfire-Token": token, ...options.headers } });
+    const text = await answer.text();
+    let body = null;
+    try { body = JSON.parse(text); } catch { body = text; }
+    return { status: answer.status, body };
+  } catch { return null; } finally { clearTimeout(timer); }
+}
+function later() { state("cut"); clearTimeout(again); again = setTimeout(sendAll, slow); slow = Math.min(2 * slow, SLOWEST); }
+async function sendAll() { for (const key of keysKept()) await send(key); state(); }
+function state(what) {
+  const waiting = keysKept().length, many = `${waiting} ${waiting === 1 ? "field is" : "fields are"} kept here`;
+  if (!waiting) say("");
+  else if (what === "login") say(`You are not logged in any more. ${many}, in this browser. Log in as the same person on this device: they are sent then.`);
+  else if (what === "cut") say(`No answer from the server. ${many}, in this browser, and sent as soon as it answers.`);
+  else if (keysKept().some(key => kept(key)?.refused)) say(`${many} and were not taken: see the red ones, or what you typed on another page.`);
+}
+for (const name of ["online", "pageshow", "focus"]) addEventListener(name, () => { slow = 1000; sendAll(); });
+document.addEventListener("visibilitychange", () => { slow = 1000; sendAll(); });
+// Another tab of this browser typed, or had something acknowledged.
+addEventListener("storage", event => {
+  if (!event.key?.startsWith(mine)) return;
+  const [draft, ...path] = event.key.slice(mine.length).split(" "), control = controlOf(draft, path.join(" "));
+  if (!control) return;
+  if (event.newValue) restore(control); else poll();
+});
+
+// ---- what others typed --------------------------------------------------------------------------------------------
+function restore(control) {
+  const now = kept(keyOf(draftOf(control), control.dataset.path));
+  if (!now) return;
+  const text = now.text ?? now.sending?.text ?? "";
+  if (control.value !== text && control !== document.activeElement) {
+    if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
+    control.value = text;
+  }
+  if (now.refused) refused(control, now.refused); else show(control, "kept here");
+}
+let counter = "";
+async function poll() {
+  const region = document.querySelector("[data-draft]");
+  if (!region || document.hidden) return;
+  const answer = await fetched(`/drafts/${region.dataset.draft}/fields?since=${encodeURIComponent(counter)}`);
+  if (answer?.status !== 200) return;
+  if (counter && counter !== answer.body.counter) refresh();
+  counter = answer.body.counter;
+  for (const field of answer.body.fields) {
+    const control = controlOf(region.dataset.draft, field.path);
+    if (control && !kept(keyOf(region.dataset.draft, field.path))) stands(control, field);
+  }
+}
+
+// ---- parts of a page that follow what was saved ---------------------------------------------------------------------
+let soon = 0;
+function refresh() { clearTimeout(soon); soon = setTimeout(refreshNow, 300); }
+async function refreshNow() {
+  for (const place of document.querySelectorAll("[data-follows]")) {
+    if (place.contains(document.activeElement) && document.activeElement.matches("input, select, textarea")) continue;
+    const answer = await fetched(place.dataset.follows, { headers: { Accept: "text/html" } });
+    if (answer?.status === 200 && typeof answer.body === "string") place.innerHTML = answer.body;
+  }
+  for (const image of document.querySelectorAll("img[data-follows-src]")) image.src = `${image.dataset.followsSrc}${image.dataset.followsSrc.includes("?") ? "&" : "?"}now=${Date.now()}`;
+}
+
+// ---- long work ------------------------------------------------------------------------------------------------------
+async function watch(place) {
+  const answer = await fetched(`/work/${place.dataset.work}`);
+  if (answer?.status === 404 || answer?.body?.ended) { if (!keysKept().length) location.reload(); else { await sendAll(); location.reload(); } return; }
+  if (answer?.status === 200) {
+    const { done, total, what } = answer.body, meter = place.querySelector("progress");
+    if (total) { meter.max = total; meter.value = done; } else meter.removeAttribute("value");
+    place.querySelector(".what").textContent = what;
+  }
+  setTimeout(() => watch(place), 600);
+}
+
+// ---- leaving --------------------------------------------------------------------------------------------------------
+document.getElementById("leave")?.addEventListener("submit", event => {
+  const waiting = keysKept();
+  if (!waiting.length) return;
+  event.preventDefault();
+  const ask = document.createElement("dialog");
+  ask.innerHTML = "<p></p><div class=acts><button class=first value=stay>Stay and send them</button><button value=leave>Log out and keep them here</button><button value=wipe>Log out and let go of them</button></div>";
+  ask.querySelector("p").textContent = `${waiting.length} ${waiting.length === 1 ? "field" : "fields"} that you typed did not reach the server. Kept here, anybody with this device could read them; they are sent when you log in here again.`;
+  ask.addEventListener("click", click => {
+    const chosen = click.target.value;
+    if (!chosen) return;
+    ask.close(); ask.remove();
+    if (chosen === "stay") { sendAll(); return; }
+    if (chosen === "wipe") waiting.forEach(key => localStorage.removeItem(key));
+    event.target.submit();
+  });
+  document.body.append(ask); ask.showModal();
+});
+
+if (user) {
+  for (const control of controls()) restore(control);
+  sendAll();
+  poll(); setInterval(poll, POLL);
+  for (const place of document.querySelectorAll("[data-work]")) watch(place);
+}
