@@ -121,6 +121,18 @@ def draft_of(store: Store, draft: str) -> KeptDraft:
     return one_of(drafts_of(store), draft, what="visit or survey draft", names=lambda each: (each.id,))
 
 
+def draft_by_whole_id(store: Store, draft: str) -> KeptDraft:
+    """One draft by its whole id.
+
+    Raises
+    ------
+    BadRequest
+        There is no such draft.
+    """
+    with store.read() as connection:
+        return draft_by_id(connection, draft)
+
+
 def drafts_of(store: Store, boiler: str | None = None, *, kind: DraftKind | None = None) -> tuple[KeptDraft, ...]:
     """All drafts, or those of one boiler, newest first."""
     asked = _DRAFTS if boiler is None else _DRAFTS.where(drafts.c.boiler == boiler)

@@ -64,6 +64,13 @@ def entries_of(store: Store, draft: str) -> tuple[Entry, ...]:
         return entries_within(connection, draft)
 
 
+def entries_at(store: Store, draft: str, path: str) -> tuple[Entry, ...]:
+    """Every entry of one field of a draft in the order received."""
+    with store.read() as connection:
+        asked = _ENTRIES.where(entries.c.draft == draft, entries.c.path == path).order_by(entries.c.number)
+        return tuple(kept.entry for kept in _with_bases(connection, connection.execute(asked).all()))
+
+
 def entries_within(connection: Connection, draft: str) -> tuple[Entry, ...]:
     """As :func:`entries_of`, within a transaction of the caller."""
     rows = connection.execute(_ENTRIES.where(entries.c.draft == draft).order_by(entries.c.number)).all()

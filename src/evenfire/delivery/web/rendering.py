@@ -1,0 +1,63 @@
+"""Pages from templates: escaped always, in the units of the reader, with static files that a browser may keep."""
+
+import hashlib
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.web.door.visitor import Visitor
+
+UNITS_COOKIE: Final = "evenfire_units"
+STATIC: Final = {
+    "evenfire.css": "text/css; charset=utf-8",
+    "evenfire.js": "text/javascript; charset=utf-8",
+    "mark.svg": "image/svg+xml",
+}
+"""Every file that is served as it is, with its type: nothing else in the folder is."""
+NEWEST_FIRST: Final = 12
+"""Characters of a hash that tell one version of a file from the next."""
+
+
+def render(
+    request: Request, template: str, visitor: Visitor | None, content: dict[str, object], *, status: int = 200
+) -> HTMLResponse:
+    """A page; ``content`` is what its template names."""
+    page = _environment().get_template(template).render(visitor=visitor, units=units_of(request).value, **content)
+    return HTMLResponse(page, status_code=status)
+
+
+def units_of(request: Request) -> UnitSystem:
+    """The units that this reader chose on this device, or those that the server was started with."""
+    chosen = request.cookies.get(UNITS_COOKIE)
+    default: UnitSystem = request.app.state.units
+    return UnitSystem(chosen) if chosen in {each.value for each in UnitSystem} else default
+
+
+@cache
+def static_content(name: str) -> bytes:
+    """A static file; its name has to be one of ``STATIC``."""
+    return files("evenfire.delivery.web").joinpath("static", name).read_bytes()
+
+
+@cache
+def static_address(name: str) -> str:
+    """Where a static file is fetched; another content has another address, so that a browser may keep it for ever."""
+    return f"/static/{name}?v={hashlib.sha256(static_content(name)).hexdigest()[:NEWEST_FIRST]}"
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("evenfire.delivery.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.globals["static"] = static_address
+    return environment
