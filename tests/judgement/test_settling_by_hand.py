@@ -1,7 +1,7 @@
 """The least bad settings where nothing fits, and the hold among them: what the dials can do, worked on paper.
 
 The laundry's burner gives 8.35 MMBtu/h x 81 % x 8 s of lag = 15,000 Btu after it is stopped at full fire. Its 10,800 lb
-of hot water and 17,500 lb of steel take 13,200 Btu for each F, and about 120 psi the boiling point rises 0.57 F for each
+of hot water and 17,500 lb of steel take 13,200 Btu for a F, and about 120 psi the boiling point rises 0.57 F for each
 psi (steam table): 7,500 Btu for a psi, 2 psi of run-on, and a quarter of that at low fire.
 """
 
