@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
-from evenfire.delivery.intake.survey_fields import typed as typed_into_survey
 from evenfire.delivery.records import drafts, entries, registers, surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, KeptDraft
@@ -150,6 +149,8 @@ def _dimension_in_survey(path: str) -> Dimension | None:
 
 def _typed(store: Store, draft: KeptDraft, path: str, text: str) -> Typed:
     if draft.kind is DraftKind.SURVEY:
+        from evenfire.delivery.intake.survey_fields import typed as typed_into_survey
+
         return typed_into_survey(path, text)
     ambient = None if draft.survey is None else _ambient(surveys.document_of(store, draft.survey))
     return typed_into_visit(path, text, ambient=ambient)
