@@ -1,12 +1,20 @@
 """Pick-up and drop: what is found by halving is tried again here, on either side of what was found."""
 
 from dataclasses import replace
+from math import inf
 
 import pytest
 
 from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import TermName
-from evenfire.judgement.proofs.changing import motion_seen
+from evenfire.judgement.proofs.changing import (
+    _broke_off,
+    _largest,
+    _Search,
+    _shortest,
+    lowest_picking_up,
+    motion_seen,
+)
 from evenfire.judgement.proofs.proving import prove
 from evenfire.judgement.proofs.result import Found, NotApplicable, Proof, Scenario, Watched
 from evenfire.judgement.proofs.staging import CROSSED, LOW, Stage, ramp, stages_of
@@ -15,6 +23,7 @@ from evenfire.physics.motion.happenings import Happening
 from evenfire.plant.known import Datum, Origin
 from evenfire.plant.load import Ramp
 from tests.judgement.proofs.cases import check_of, failures, proof_of
+from tests.judgement.proofs.runs_by_hand import shown
 from tests.surveys import case_of, survey
 
 PSI = 6894.757
@@ -173,3 +182,59 @@ def test_a_burner_that_follows_no_load_has_neither() -> None:
     assert motion_seen(vertical) == {}
     for scenario in (Scenario.PICK_UP, Scenario.DROP):
         assert isinstance(prove(vertical, scenario), NotApplicable)
+
+
+def test_of_several_burners_the_higher_low_fire_says_to_what_load_any_fall_is_ridden() -> None:
+    # Gas turned down to a quarter, oil to a half: on oil no fall ends lower than about half of what it makes.
+    gas: dict[str, object] = {"fuel": "natural gas", "firing": "modulating", "turndown": 4, "input": "8.35 MMBtu/h"}
+    shared: dict[str, object] = {"efficiency": "81 %", "heat_lag": "8 s", "stroke": "30 s"}
+    oil = gas | {"fuel": "light oil", "turndown": 2}
+    for burners in ([gas | shared, oil | shared], [oil | shared, gas | shared]):
+        proof = proof_of(laundry(WELL_SET | stated("drop", "300 lb/h") | {"boiler.burner": burners}), Scenario.DROP)
+        full = 8.35e6 * 0.81
+        low = (full / 2 - 70_000) / (full - 70_000)
+        assert found(proof, Found.ANY_FALL) == pytest.approx(1.02 * low, abs=0.002)
+        assert found(proof, Found.LOWEST_LOAD_RIDDEN) == pytest.approx(1.02 * low, abs=0.002)
+
+
+def test_no_pick_up_is_known_where_nobody_states_one_or_nothing_follows_it() -> None:
+    case = laundry(WELL_SET)
+    assert lowest_picking_up(case) is not None
+    unstated = replace(case, plant=replace(case.plant, load=replace(case.load, design_pick_up=None)))
+    assert lowest_picking_up(unstated) is None
+    no_hold = replace(case.boiler.controls, low_fire_hold=None)
+    assert lowest_picking_up(replace(case, boiler=replace(case.boiler, controls=no_hold))) is None
+    one_fire: dict[str, object] = {"boiler.burner.firing": "on-off", "boiler.burner.turndown": None}
+    assert lowest_picking_up(laundry(WELL_SET | one_fire)) is None
+
+
+@pytest.mark.parametrize("edge", [0.1, 1.0, 37.3, 99.0])
+def test_halving_finds_the_edge_from_the_side_that_holds(edge: float) -> None:
+    # Eight halvings: to one part in 256 of a hundred.
+    largest = _largest(lambda size: size <= edge, 100.0)
+    assert largest <= edge < largest + 100 / 256
+    shortest = _shortest(lambda seconds: seconds >= edge, 100.0)
+    assert shortest - 100 / 256 < edge <= shortest
+
+
+def test_what_always_or_never_holds_is_not_searched_for() -> None:
+    assert _largest(lambda _: True, 100.0) == 100.0
+    assert _largest(lambda _: False, 100.0) == 0.0
+    assert _largest(lambda _: True, 0.0) == _largest(lambda _: True, -1.0) == 0.0
+    assert _largest(lambda size: size > 0.0, 0.0) == 0.0
+    assert _shortest(lambda _: True, 100.0) == 0.0
+    assert _shortest(lambda _: False, 100.0) == inf
+    assert _shortest(lambda seconds: seconds >= 100.0, 100.0) == 100.0
+
+
+def test_of_the_runs_of_a_search_that_broke_off_the_smallest_is_told() -> None:
+    search = _Search()
+    whole, broken = shown([90.0]), shown([90.0], broke_off=True)
+    assert search.goes_through(1.0, whole)
+    assert search.broke_off == inf
+    for size in (3.0, 2.0, 4.0):
+        assert not search.goes_through(size, broken)
+    assert search.broke_off == 2.0
+    assert _broke_off([]) == _broke_off([inf, inf]) == ()
+    (fact,) = _broke_off([inf, 0.4, 0.3])
+    assert (fact.found, fact.value.value) == (Found.BROKE_OFF, 0.3)

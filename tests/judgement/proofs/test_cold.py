@@ -198,6 +198,15 @@ def test_with_a_hold_or_of_a_coil_nothing_is_said_of_being_kept_low() -> None:
         assert Watched.KEPT_LOW not in {check.watched for check in proof.checks}
 
 
+@pytest.mark.parametrize("edits", [{}, {"boiler.kind": "firetube"}, {"boiler.kind": "watertube"}], ids=str)
+def test_a_burner_with_one_fire_has_no_low_fire_to_be_kept_at(edits: dict[str, object]) -> None:
+    # On or off: nothing is lower than its one fire, and it is not found wanting for that, nor praised.
+    proof = proof_of(case_of(survey(edits, plant="vertical")), Scenario.COLD_START)
+    assert Watched.KEPT_LOW not in {check.watched for check in proof.checks}
+    assert found(proof, Found.LOW_FIRE_WARMING) == []
+    assert len(found(proof, Found.FASTEST_WARMING)) == 1
+
+
 def test_without_a_hold_there_is_neither_a_trap_nor_a_start_without_it() -> None:
     case = case_of(survey({"boiler.controls.low_fire_hold": None, "boiler.as_found.low_fire_hold": None}))
     watched = {check.watched for check in proof_of(case, Scenario.COLD_START).checks}

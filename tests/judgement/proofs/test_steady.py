@@ -157,3 +157,32 @@ def test_a_boiler_without_firing_rate_and_hold_has_no_low_fire_to_come_first() -
     vertical = case_of(survey(plant="vertical"))
     assert Watched.LOW_FIRE_FIRST not in {check.watched for check in proof_of(vertical, Scenario.STEADY_LOADS).checks}
     assert motion_seen(vertical)[TermName.RUN_ON_AT_CUT_OUT] > 0.0
+
+
+def test_every_run_that_breaks_off_is_shown_and_fails_the_proof_at_whichever_corner() -> None:
+    # Steam tables end at 165 bar; a cut-out at 2,370 psi (163 bar) with two minutes of run-on passes them at any load
+    # and with its dial off either way.
+    scale = {"from": "10 psi", "to": "4000 psi", "division": "10 psi"}
+    edits: dict[str, object] = {
+        "boiler.mawp": "4000 psi",
+        "boiler.burner.heat_lag": "120 s",
+        "boiler.safety_valve": [{"name": "only", "set": "4000 psi", "capacity": "900 lb/h", "blowdown": "6 psi"}],
+        "boiler.controls.operating_limit.scale": scale,
+        "boiler.controls.high_limit.scale": scale,
+        "boiler.as_found.operating_limit": "2370 psi",
+        "boiler.as_found.operating_limit_differential": "20 psi",
+        "boiler.as_found.high_limit": "2390 psi",
+    }
+    proof = proof_of(case_of(survey(edits, plant="vertical")), Scenario.STEADY_LOADS)
+    assert proof.verdict is Verdict.FAILS
+    # Five loads of a burner with one fire, at three corners.
+    broken = [check.shown for check in proof.checks if check.watched is Watched.RUNS_THROUGH]
+    assert len(broken) == 15
+    assert len(set(broken)) == 5
+    assert all(run.broke_off for run in proof.runs)
+
+
+def test_runs_are_shown_once_where_pressure_stands_high_and_none_breaks_off() -> None:
+    proof = proof_of(case_of(survey(plant="vertical")), Scenario.STEADY_LOADS)
+    assert len(proof.runs) == 5
+    assert not any(run.broke_off for run in proof.runs)
