@@ -17,6 +17,7 @@ from evenfire.delivery.records.backup import KEPT_AUTOMATIC, automatic_backup, a
 from evenfire.delivery.records.backup_file import DATABASE, MANIFEST, write_backup
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.entries import entries_of, record, record_all
+from evenfire.delivery.records.migrating import LAYOUT
 from evenfire.delivery.records.restoring import restore
 from evenfire.delivery.records.snapshot import snapshot_of
 from evenfire.errors import BadStore
@@ -130,7 +131,7 @@ def test_a_backup_that_reads_back_otherwise_gets_no_name(
     def worn_disk(file: io.BufferedRandom, *given: object, **named: object) -> None:
         whole(file, *given, **named)  # type: ignore[arg-type]
         file.seek(-5_000, io.SEEK_CUR)
-        file.write(b"\x00" * 10)
+        file.write(b"\xa5" * 10)
         file.seek(0, io.SEEK_END)
 
     monkeypatch.setattr(backups, "write_backup", worn_disk)
@@ -266,7 +267,8 @@ def test_a_newer_backup_is_refused_with_one_sentence(tmp_path: Path) -> None:
         done = backup(store, tmp_path / "backup.tar")
 
     def lift(name: str, content: bytes) -> tuple[str, bytes]:
-        return name, content.replace(b'"layout": "0002"', b'"layout": "0099"') if name == MANIFEST else content
+        ours, theirs = f'"layout": "{LAYOUT}"'.encode(), b'"layout": "0099"'
+        return name, content.replace(ours, theirs) if name == MANIFEST else content
 
     with pytest.raises(BadStore, match="a newer evenfire has made this backup"):
         examine(rewritten(done.path, tmp_path / "newer.tar", lift))

@@ -1,7 +1,9 @@
-"""People of a store and their keys: added, made, entered by an explicit act, withdrawn."""
+"""People of a store, their logins and their keys: added, made, entered by an explicit act, withdrawn."""
 
 from dataclasses import dataclass
 from pathlib import Path
+
+from argon2 import PasswordHasher
 
 from evenfire.delivery.acts.files import write_new
 from evenfire.delivery.records.database import Store
@@ -14,6 +16,7 @@ from evenfire.delivery.records.key_register import (
     keys_of,
 )
 from evenfire.delivery.records.keys import entered, new_key, withdrawn
+from evenfire.delivery.records.logins import HASHER, hashed, set_login
 from evenfire.delivery.records.registers import (
     May,
     Person,
@@ -31,10 +34,20 @@ class Added:
 
     person: Person
     key: KeptKey | None
+    has_login: bool
+    """Whether he or she can log in on the web app"""
 
 
-def add(store: Store, name: str, licence: str, may: May, passphrase: str | None) -> Added:
-    """Add a person; one who may sign gets a key, encrypted by the passphrase.
+def add(
+    store: Store,
+    name: str,
+    licence: str,
+    may: May,
+    passphrase: str | None,
+    *,
+    hasher: PasswordHasher = HASHER,
+) -> Added:
+    """Add a person, who logs in with the passphrase; one who may sign gets a key, encrypted by it.
 
     Raises
     ------
@@ -44,12 +57,34 @@ def add(store: Store, name: str, licence: str, may: May, passphrase: str | None)
         Somebody has this name here: nobody could tell the two apart, neither on a sheet nor under a signature.
     """
     _refuse_namesake(store, name)
-    if may is not May.SIGN or passphrase is None:
-        return Added(person=add_person(store, name, licence=licence, may=may), key=None)
-    private = new_key()
-    pem = sealed_key(private, passphrase)
+    if passphrase is None:
+        return Added(person=add_person(store, name, licence=licence, may=may), key=None, has_login=False)
+    login = hashed(passphrase, hasher)
+    private = new_key() if may is May.SIGN else None
+    pem = None if private is None else sealed_key(private, passphrase)
     person = add_person(store, name, licence=licence, may=may)
-    return Added(person=person, key=keep_own_key(store, person=person.id, key=private.public, private_pem=pem))
+    set_login(store, person.id, login)
+    if private is None or pem is None:
+        return Added(person=person, key=None, has_login=True)
+    key = keep_own_key(store, person=person.id, key=private.public, private_pem=pem)
+    return Added(person=person, key=key, has_login=True)
+
+
+def set_passphrase(store: Store, name: str, passphrase: str, *, hasher: PasswordHasher = HASHER) -> Person:
+    """Give a person a login, or another passphrase to log in with; whatever browser was logged in is logged out.
+
+    A key that was made before keeps the passphrase that it was made with: without that one nobody can open it.
+
+    Raises
+    ------
+    BadKey
+        The passphrase is too short.
+    BadRequest
+        There is no such person.
+    """
+    person = find_person(store, name)
+    set_login(store, person.id, hashed(passphrase, hasher))
+    return person
 
 
 def _refuse_namesake(store: Store, name: str) -> None:
@@ -60,11 +95,17 @@ def _refuse_namesake(store: Store, name: str) -> None:
         )
 
 
-def renew_key(store: Store, name: str, passphrase: str) -> KeptKey:
-    """A new key of a person; withdraw the old one when it is lost or somebody else may have it."""
-    private = new_key()
+def renew_key(store: Store, name: str, passphrase: str, *, hasher: PasswordHasher = HASHER) -> KeptKey:
+    """A new key of a person, who logs in with its passphrase from now on.
+
+    Withdraw the old key when it is lost or somebody else may have it.
+    """
+    private, login = new_key(), hashed(passphrase, hasher)
     pem = sealed_key(private, passphrase)
-    return keep_own_key(store, person=find_person(store, name).id, key=private.public, private_pem=pem)
+    person = find_person(store, name)
+    kept = keep_own_key(store, person=person.id, key=private.public, private_pem=pem)
+    set_login(store, person.id, login)
+    return kept
 
 
 def enter_key(store: Store, file: Path, name: str, fingerprint: str) -> KeptKey:

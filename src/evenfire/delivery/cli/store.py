@@ -8,7 +8,7 @@ import typer
 
 from evenfire.delivery.cli import due
 from evenfire.delivery.cli.options import StorePlace, terminal_width
-from evenfire.delivery.cli.visit import passphrase
+from evenfire.delivery.cli.visit import can_be_had, passphrase
 from evenfire.errors import BadRequest
 
 store_app = typer.Typer(
@@ -42,24 +42,42 @@ def person(
     passphrase_file: PassphraseFile = None,
     store: StorePlace = None,
 ) -> None:
-    """Add a person; one who may sign gets a key that only the passphrase opens."""
+    """Add a person, who logs in with the passphrase; one who may sign gets a key that only the passphrase opens."""
     from evenfire.delivery.acts import people, storing
     from evenfire.delivery.records.registers import May
-    from evenfire.delivery.report.store_text import key_text
+    from evenfire.delivery.report.store_text import key_text, login_text
 
     if may not in {each.value for each in May}:
         raise BadRequest(f"--may {may!r} is none of {', '.join(each.value for each in May)}.")
     with storing.opened(store) as kept:
-        secret = passphrase(passphrase_file, name, confirm=True) if may == May.SIGN.value else None
+        # A signer needs a key, so that there is no going on without; anybody else gets a login when there is one.
+        is_given = may == May.SIGN.value or can_be_had(passphrase_file)
+        secret = passphrase(passphrase_file, name, confirm=True) if is_given else None
         added = people.add(kept, name, licence, May(may), secret)
     typer.echo(f"Added {added.person.name}, who may {added.person.may.value}.")
+    typer.echo(login_text(added.person, has_login=added.has_login, width=terminal_width()))
     if added.key is not None:
         typer.echo(key_text(added.key, terminal_width()))
 
 
+@store_app.command("passphrase")
+def set_passphrase(name: PersonName, passphrase_file: PassphraseFile = None, store: StorePlace = None) -> None:
+    """Give a person who has none, or forgot it, a passphrase to log in with. It does not open an earlier key."""
+    from evenfire.delivery.acts import people, storing
+    from evenfire.delivery.records.key_register import keys_of
+    from evenfire.delivery.records.registers import find_person
+    from evenfire.delivery.report.store_text import passphrase_text
+
+    with storing.opened(store) as kept:
+        who = find_person(kept, name)
+        people.set_passphrase(kept, who.id, passphrase(passphrase_file, who.name, confirm=True))
+        has_key = any(each.private_pem is not None for each in keys_of(kept, who.id))
+    typer.echo(passphrase_text(who, has_key=has_key, width=terminal_width()))
+
+
 @store_app.command("key")
 def key(name: PersonName, passphrase_file: PassphraseFile = None, store: StorePlace = None) -> None:
-    """Make a new key for a person, as when the passphrase is lost; withdraw the old one then."""
+    """Make a new key for a person, as when the passphrase is lost, who then logs in with it; withdraw the old key."""
     from evenfire.delivery.acts import people, storing
     from evenfire.delivery.report.store_text import key_text
 

@@ -1,6 +1,7 @@
 """``evenfire visit``: one call at one boiler, from as found to the signature."""
 
 import os
+import sys
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -184,3 +185,8 @@ def passphrase(file: Path | None, name: str, *, confirm: bool = False) -> str:
         return os.environ[PASSPHRASE]
     typed: str = typer.prompt(f"Passphrase of {name}", hide_input=True, confirmation_prompt=confirm, err=True)
     return typed
+
+
+def can_be_had(file: Path | None) -> bool:
+    """Whether there is a passphrase to read, or somebody to ask for one."""
+    return file is not None or PASSPHRASE in os.environ or sys.stdin.isatty()

@@ -5,7 +5,7 @@ from typing import Final
 
 from sqlalchemy import Connection, inspect, text
 
-LAYOUT: Final = "0002"
+LAYOUT: Final = "0003"
 """The layout that this program reads and writes."""
 
 _STEPS: Final = Path(__file__).with_name("migrations")

@@ -17,6 +17,10 @@ LONGEST_NAME: Final = 200
 """[characters]"""
 _NAMES: Final = uuid.UUID("c1e0b6a4-5d0f-5a7e-9b61-2f4f0f1d7a35")
 """The space of names in which sites and boilers have their ids."""
+UNNAMED: Final = str(uuid.uuid5(_NAMES, "somebody at this computer"))
+"""Whole id of the person who writes while a store knows none: not a user, in no list, never to sign."""
+
+_UNNAMED_NAME: Final = "Somebody at this computer"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,10 +158,38 @@ def add_person(store: Store, name: str, *, licence: str, may: May, person: str |
 
 
 def people_of(store: Store) -> tuple[Person, ...]:
-    """All people, by name."""
+    """All people who were added, by name."""
     with store.read() as connection:
-        rows = connection.execute(_PEOPLE.order_by(people.c.name, people.c.id)).all()
+        named = _PEOPLE.where(people.c.id != UNNAMED)
+        rows = connection.execute(named.order_by(people.c.name, people.c.id)).all()
     return tuple(_person(row) for row in rows)
+
+
+def names_of_people(store: Store) -> dict[str, str]:
+    """Name by whole id, of everybody who can have written something: those who were added, and the unnamed one."""
+    with store.read() as connection:
+        return {each.id: each.name for each in connection.execute(select(people.c.id, people.c.name)).all()}
+
+
+def has_people(store: Store) -> bool:
+    """Whether anybody was added; until then a store is open to whoever sits at its computer."""
+    with store.read() as connection:
+        return connection.execute(select(people.c.id).where(people.c.id != UNNAMED).limit(1)).first() is not None
+
+
+def unnamed_person(store: Store) -> Person:
+    """Somebody at this computer, who may write and not sign; made when first needed."""
+    asked = _PEOPLE.where(people.c.id == UNNAMED)
+    with store.read() as connection:
+        row = connection.execute(asked).one_or_none()
+    if row is not None:
+        return _person(row)
+    made = {"id": UNNAMED, "name": _UNNAMED_NAME, "licence": "", "may": May.WRITE.value, "added_at": store.clock()}
+    with store.write() as connection:
+        # Two browsers may need it at the same moment.
+        if connection.execute(asked).first() is None:
+            connection.execute(insert(people).values(made))
+        return person_by_id(connection, UNNAMED)
 
 
 def find_person(store: Store, name: str) -> Person:

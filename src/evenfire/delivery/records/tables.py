@@ -367,3 +367,40 @@ due_items: Final = Table(
     UniqueConstraint("boiler", "item"),
     CheckConstraint("(every_days IS NULL) <> (every_months IS NULL)", name="one_interval"),
 )
+
+
+class _Logins(TypedColumns):
+    person: Column[str] = Column(_Id, ForeignKey("people.id"), primary_key=True)
+    argon2: Column[str] = Column(Text, nullable=False)
+    set_at: Column[datetime] = Column(Moment, nullable=False)
+
+
+logins: Final = Table("logins", metadata, _Logins)
+"""What tells a right passphrase from a wrong one, and does not give it away."""
+
+
+class _Sessions(TypedColumns):
+    token_sha256: Column[str] = Column(_Hash, primary_key=True)
+    person: Column[str] = Column(_Id, ForeignKey("people.id"), nullable=False, index=True)
+    device: Column[str] = Column(Text, nullable=False)
+    made_at: Column[datetime] = Column(Moment, nullable=False)
+    last_seen: Column[datetime] = Column(Moment, nullable=False)
+    ended_at: Column[datetime | None] = Column(Moment)
+
+
+sessions: Final = Table("sessions", metadata, _Sessions)
+"""Browsers that are let in; the token itself is only in the browser."""
+
+
+class _Audit(TypedColumns):
+    number: Column[int] = Column(_Number, primary_key=True)
+    at: Column[datetime] = Column(Moment, nullable=False, index=True)
+    person: Column[str | None] = Column(_Id, ForeignKey("people.id"))
+    session: Column[str] = Column(String(12), nullable=False)
+    address: Column[str] = Column(Text, nullable=False)
+    what: Column[str] = Column(Text, nullable=False)
+    status: Column[int] = Column(Integer, nullable=False)
+
+
+audit: Final = Table("audit", metadata, _Audit)
+"""Every request that changes something, every login, and what became of it; rows are only added."""

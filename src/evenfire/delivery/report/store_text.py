@@ -9,7 +9,8 @@ from evenfire.delivery.records.entries import entries_of
 from evenfire.delivery.records.instruments import ReferenceGauge, gauges_of
 from evenfire.delivery.records.key_register import KeptKey, keys_of
 from evenfire.delivery.records.keys import grouped
-from evenfire.delivery.records.registers import boilers_of, people_of
+from evenfire.delivery.records.logins import has_login
+from evenfire.delivery.records.registers import Person, boilers_of, people_of
 from evenfire.delivery.records.restoring import Restored
 from evenfire.delivery.records.signed import records_of
 from evenfire.delivery.records.surveys import Taken
@@ -59,6 +60,29 @@ def key_text(kept: KeptKey, width: int) -> str:
     else:
         lines.append(page.paragraph(READ_IT))
     return "\n".join(lines)
+
+
+def login_text(person: Person, *, has_login: bool, width: int) -> str:
+    """How a person who was added comes in over the web."""
+    page = Page(width, UnitSystem.US)
+    if not has_login:
+        return page.paragraph(
+            f"No login on the web app yet: nobody was there to give a passphrase. evenfire store passphrase "
+            f'"{person.name}" sets one.'
+        )
+    return page.paragraph(f"Login on the web app: {person.name}, with this passphrase.")
+
+
+def passphrase_text(person: Person, *, has_key: bool, width: int) -> str:
+    """A passphrase to log in with that was set, and what it does not open."""
+    page = Page(width, UnitSystem.US)
+    told = f"{person.name} logs in with the new passphrase from now on. Browsers that were logged in are logged out."
+    if has_key:
+        told += (
+            " The signing key still opens only with the passphrase that it was made with. If that one is lost: "
+            f'evenfire store key "{person.name}".'
+        )
+    return page.paragraph(told)
 
 
 def taken_text(taken: Taken, width: int) -> str:
@@ -137,7 +161,8 @@ def _people(store: Store) -> Iterator[str]:
         keys = [each for each in keys_of(store, person.id) if each.known.withdrawn is None]
         key = f", key {grouped(keys[-1].known.key.fingerprint)[:19]} ..." if keys else ""
         licence = f", {person.licence}" if person.licence else ""
-        yield f"{person.name}{licence}: may {person.may.value}{key}"
+        login = "" if has_login(store, person.id) else ", no login"
+        yield f"{person.name}{licence}: may {person.may.value}{login}{key}"
 
 
 def _gauge(gauge: ReferenceGauge) -> str:
