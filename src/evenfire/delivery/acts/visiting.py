@@ -129,7 +129,7 @@ def at_visit(store: Store, visit: str | None) -> AtVisit:
         plant_file=as_this_visit_found_it(survey.plant_file(), boiler.name, folded_visit),
         entries=typed_in,
         visit=folded_visit,
-        people={each.id: each.name for each in registers.people_of(store)},
+        people=registers.names_of_people(store),
         newer=_newer(store, survey, draft.boiler),
     )
 
