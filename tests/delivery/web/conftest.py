@@ -1,4 +1,4 @@
-"""Pages for tests without the door: who asks is said by the test, and every route still weighs what he or she may do."""
+"""Pages for tests without the door: the test says who asks, and every route still weighs what he or she may do."""
 
 from collections.abc import Callable, Iterator
 from pathlib import Path

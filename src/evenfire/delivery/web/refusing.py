@@ -1,0 +1,75 @@
+"""What a browser is told when something cannot be done: one sentence, and an id where the program itself failed."""
+
+import logging
+import uuid
+from http import HTTPStatus
+from typing import Final
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from evenfire.delivery.web.door.rights import visitor_of
+from evenfire.delivery.web.rendering import render
+from evenfire.errors import BadInput, BadStore
+
+TROUBLE: Final = logging.getLogger("evenfire.web")
+"""Where a failure of the program is written, with the id that its page shows."""
+SHORT: Final = 8
+"""Of that id [characters]."""
+FAILED: Final = (
+    "The program failed, and what you asked for was not done. What you typed into fields is kept. Tell who looks after "
+    "the program this id: {id}."
+)
+NOT_UNDERSTOOD: Final = "The request is not one of this program: {where}."
+LOGIN: Final = "/enter"
+
+
+def add_refusals(app: FastAPI) -> None:
+    """Answer every error of an application with one page, or with one object where a script asked."""
+    app.add_exception_handler(BadInput, _bad_input)
+    app.add_exception_handler(RequestValidationError, _not_understood)
+    app.add_exception_handler(HTTPException, _refused)
+    app.add_exception_handler(Exception, _failed)
+
+
+def refusal(request: Request, status: int, why: str) -> Response:
+    """One refusal as the browser wants it: an object for a script, a page for a person."""
+    if wants_json(request):
+        return JSONResponse({"why": why}, status_code=status)
+    content: dict[str, object] = {"status": HTTPStatus(status).phrase, "why": why}
+    return render(request, "error.html", visitor_of(request), content, status=status)
+
+
+def wants_json(request: Request) -> bool:
+    """Whether a script asked and no person."""
+    accepts = request.headers.get("accept", "")
+    return "application/json" in accepts or request.headers.get("content-type", "").startswith("application/json")
+
+
+def _bad_input(request: Request, error: Exception) -> Response:
+    # A store that cannot be written may be in order again later: the browser keeps what was typed, and asks again.
+    status = HTTPStatus.SERVICE_UNAVAILABLE if isinstance(error, BadStore) else HTTPStatus.UNPROCESSABLE_CONTENT
+    return refusal(request, status, str(error))
+
+
+def _not_understood(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    places = sorted({".".join(str(part) for part in each["loc"]) for each in error.errors()})
+    return refusal(request, HTTPStatus.UNPROCESSABLE_CONTENT, NOT_UNDERSTOOD.format(where=", ".join(places)[:200]))
+
+
+def _refused(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    if error.status_code == HTTPStatus.UNAUTHORIZED and request.method in {"GET", "HEAD"} and not wants_json(request):
+        return RedirectResponse(LOGIN, status_code=HTTPStatus.SEE_OTHER)
+    answer = refusal(request, error.status_code, error.detail)
+    answer.headers.update(error.headers or {})
+    return answer
+
+
+def _failed(request: Request, error: Exception) -> Response:
+    id_ = uuid.uuid4().hex[:SHORT]
+    TROUBLE.error("%s %s %s", id_, request.method, request.url.path, exc_info=error)
+    return refusal(request, HTTPStatus.INTERNAL_SERVER_ERROR, FAILED.format(id=id_))
