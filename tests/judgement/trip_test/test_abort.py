@@ -6,8 +6,9 @@ import pytest
 
 from evenfire.judgement.case import Case
 from evenfire.judgement.trip_test.abort import Abort, Bound, DoNotConnect, MustNotBeMade, abort_of, expected_rate
+from evenfire.judgement.trip_test.gauge import ReferenceGauge
 from evenfire.plant.known import Missing
-from evenfire.si import PA_PER_PSI
+from evenfire.si import PA_PER_PSI, DiffPa
 from tests.judgement.plants_for_rules import HIGH_PRESSURE, LOW_PRESSURE, REMOVED, Edits, Table, case_of, edited
 from tests.judgement.trip_test.trips_at_140 import PERFECT, gauge, gauge_psi, leg, psi
 
@@ -144,3 +145,95 @@ def test_a_gauge_too_coarse_for_the_band_is_read_at_its_next_mark() -> None:
     found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.1), psi(0.5), gauge(division=5.0, water_leg=leg(0.0)))
     assert isinstance(found, Abort)
     assert found.on_gauge / PA_PER_PSI == pytest.approx(137.5)
+
+
+def abort_with(edits: Edits, set_at: float, band: float, on: ReferenceGauge) -> Abort:
+    found = abort_of(case_with(HIGH_PRESSURE, edits), gauge_psi(set_at), psi(band), on)
+    assert isinstance(found, Abort)
+    return found
+
+
+# How far the pressure may come after the stop, by hand: where the burner is stopped, the run-on of 1 psi, and the doubt
+# of the gauge (95 %). HIGH_PRESSURE at 135 within 2, and the fine gauge: u is 0.21 psi, U 0.42: 137 + 1 + 0.42 = 138.4.
+# One divided in fours reads to 136: u 1.17, U 2.29, and 137 + 1 + 2.29 = 140.3, for the band ends at 137.
+# One divided in fives that shows nothing between 135.1 and 135.6 is stopped at 137.5: u 1.46, U 2.85: 141.35.
+ENDS_AT = [
+    (gauge(), 135.0, 2.0, 138.2, 138.6),
+    (gauge(division=4.0), 135.0, 2.0, 140.0, 140.6),
+    (gauge(division=5.0), 135.1, 0.5, 141.1, 141.6),
+]
+
+
+@pytest.mark.parametrize(("on", "set_at", "band", "passed", "kept"), ENDS_AT)
+def test_what_the_pressure_may_come_to_counts_run_on_and_gauge_from_where_the_burner_is_stopped(
+    on: ReferenceGauge, set_at: float, band: float, passed: float, kept: float
+) -> None:
+    assert abort_with({"load.rated_max": f"{passed} psi"}, set_at, band, on).passes_downstream_rating is True
+    assert abort_with({"load.rated_max": f"{kept} psi"}, set_at, band, on).passes_downstream_rating is False
+
+
+def test_a_rating_that_is_just_reached_is_not_passed() -> None:
+    found = abort_with({}, 135.0, 2.0, gauge())
+    just = (found.at_boiler + found.run_on.value + found.allowance) / PA_PER_PSI
+    assert abort_with({"load.rated_max": f"{just:.9f} psi"}, 135.0, 2.0, gauge()).passes_downstream_rating is False
+    assert abort_with({"load.rated_max": f"{just - 0.001:.9f} psi"}, 135.0, 2.0, gauge()).passes_downstream_rating
+
+
+@pytest.mark.parametrize(("set_at", "may_be_made"), [(141.9, True), (142.0, True), (142.1, False)])
+def test_a_test_is_made_only_where_the_gauge_has_a_mark_between_setting_and_bound(
+    set_at: float, may_be_made: bool
+) -> None:
+    # Divided in fours it is read to 2 psi: U is 1.96 x 2 / 1.73 = 2.26, the bound 145.5 - 1 - 2.26 = 142.24, and 142 is
+    # the last mark below. A control set at 142.1 would be broken off before it has to act.
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(set_at), psi(2.0), replace(PERFECT, division=psi(4.0)))
+    assert isinstance(found, Abort if may_be_made else MustNotBeMade)
+    if isinstance(found, MustNotBeMade):
+        assert found.highest_abort / PA_PER_PSI == pytest.approx(142.0)
+
+
+def test_a_bound_that_stands_on_a_mark_is_read_at_that_mark() -> None:
+    # A correction moves what the gauge shows and leaves its doubt: here it puts the bound on 144.
+    found = abort_with({}, 143.0, 4.0, gauge())
+    shift = DiffPa(found.at_boiler - gauge_psi(144.0))
+    at_mark = abort_with({}, 143.0, 4.0, replace(gauge(), correction=shift))
+    assert at_mark.on_gauge / PA_PER_PSI == pytest.approx(144.0)
+
+
+def test_a_gauge_whose_scale_ends_at_the_lift_of_the_valve_can_be_connected() -> None:
+    found = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(to=145.5))
+    assert isinstance(found, Abort)
+    too_short = abort_of(case_of(HIGH_PRESSURE), gauge_psi(135.0), psi(2.0), gauge(to=145.4))
+    assert isinstance(too_short, DoNotConnect)
+
+
+def test_a_mark_at_the_setting_itself_lies_within_the_band() -> None:
+    # 135 and 0.2 psi, read to a quarter: 135.0 is no lower than where the control shall act.
+    assert abort_with({}, 135.0, 0.2, gauge(division=0.5)).on_gauge / PA_PER_PSI == pytest.approx(135.0)
+
+
+def test_all_that_is_not_known_of_boiler_and_gauge_is_told_at_once() -> None:
+    found = abort_of(
+        case_with(HIGH_PRESSURE, {"boiler.burner": REMOVED}), gauge_psi(135.0), psi(2.0), gauge(water_leg=None)
+    )
+    assert isinstance(found, Missing)
+    assert {"burner", "trip.gauge_leg"} <= set(found.keys)
+
+
+def test_the_fuel_that_raises_the_pressure_fastest_counts() -> None:
+    # A second fuel of half the heat changes nothing; one of more heat raises it by as much faster. Gas heats as the
+    # plate says, 200 x 33,475 Btu/h; oil as was clocked, 16.6 MBtu/h at 80 %.
+    boilers = HIGH_PRESSURE["boiler"]
+    assert isinstance(boilers, list)
+    assert isinstance(boilers[0], dict)
+    burners = boilers[0]["burner"]
+    assert isinstance(burners, list)
+    gas = burners[0]
+    assert isinstance(gas, dict)
+    rates = []
+    for heat in ("8.3 MMBtu/h", "4.15 MMBtu/h", "16.6 MMBtu/h"):
+        oil: Table = {**gas, "fuel": "light oil", "input": heat, "input_clocked": heat}
+        rate = expected_rate(case_with(HIGH_PRESSURE, {"boiler.burner": [gas, oil]}), gauge_psi(135.0))
+        assert not isinstance(rate, Missing)
+        rates.append(rate.value)
+    assert rates[1] == pytest.approx(rates[0])
+    assert rates[2] == pytest.approx(rates[0] * 16.6e6 * 0.8 / (200 * 33_475), rel=1e-4)

@@ -108,3 +108,13 @@ def test_a_gauge_without_any_doubt_has_a_budget_of_nought() -> None:
     nothing = combined(())
     assert (nothing.standard_uncertainty, nothing.degrees_of_freedom) == (0.0, inf)
     assert nothing.expanded_uncertainty == 0.0
+
+
+def test_a_budget_has_one_degree_of_freedom_at_least() -> None:
+    # t for less than one is in no table.
+    assert Budget(components=(), standard_uncertainty=1.0, degrees_of_freedom=0.7).whole_degrees_of_freedom == 1.0
+
+
+def test_a_single_row_keeps_its_degrees_of_freedom_however_small_it_is() -> None:
+    # JCGM 100, G.4.1: of one component alone the effective degrees of freedom are its own.
+    assert combined((row(0.01, 4),)).degrees_of_freedom == pytest.approx(4.0)

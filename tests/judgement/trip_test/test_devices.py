@@ -6,7 +6,7 @@ from evenfire.errors import ImpossibleValue
 from evenfire.judgement.outcome import Basis
 from evenfire.judgement.trip_test.devices import RULES, Device, DeviceTest, DeviceVerdict, judge_device
 from evenfire.plant.safety_valve import SafetyValve
-from evenfire.si import GaugePa
+from evenfire.si import Dimension, GaugePa, Quantity
 from tests.judgement.trip_test.trips_at_140 import gauge_psi
 
 TIMED = {Device.FLAME_FAILURE, Device.PILOT_TRIAL, Device.MAIN_TRIAL}
@@ -94,7 +94,54 @@ def test_every_device_has_a_rule_and_every_published_number_its_source() -> None
 
 
 def test_what_cannot_be_is_refused() -> None:
-    with pytest.raises(ImpossibleValue):
+    with pytest.raises(ImpossibleValue) as too_short:
         DeviceTest(device=Device.FLAME_FAILURE, took=-1.0)
-    with pytest.raises(ImpossibleValue):
+    assert too_short.value.found.dimension is Dimension.TIME
+    with pytest.raises(ImpossibleValue) as no_pressure:
         DeviceTest(device=Device.SAFETY_VALVE_BY_HAND, at=GaugePa(float("nan")))
+    assert no_pressure.value.found.dimension is Dimension.GAUGE_PRESSURE
+
+
+LACKING = [
+    *((DeviceTest(device=each, works=True), ("device.took",)) for each in TIMED),
+    *((DeviceTest(device=each, works=True), ("device.at", "device.valve")) for each in VALVES),
+    *((DeviceTest(device=each, works=True, valve=AT_150), ("device.at",)) for each in VALVES),
+    *((DeviceTest(device=each, works=True, at=gauge_psi(150.0)), ("device.valve",)) for each in VALVES),
+]
+
+
+@pytest.mark.parametrize(("test", "missing"), LACKING)
+def test_a_device_that_works_without_its_measurement_is_not_judged(test: DeviceTest, missing: tuple[str, ...]) -> None:
+    result = judge_device(test)
+    assert (result.verdict, result.missing) == (DeviceVerdict.NOT_JUDGED, missing)
+
+
+def test_a_time_is_told_of_what_is_timed_and_a_pressure_of_a_safety_valve() -> None:
+    # Each with the limit that it is held against: 15 s; 150 psi and 3 % either way; three quarters of 150 psi.
+    timed = judge_device(DeviceTest(device=Device.PILOT_TRIAL, works=True, took=9.0))
+    assert (timed.observed, timed.lowest, timed.highest) == (
+        Quantity(9.0, Dimension.TIME),
+        None,
+        Quantity(15.0, Dimension.TIME),
+    )
+    both = {"works": True, "took": 3.0, "at": gauge_psi(150.0), "valve": AT_150}
+    lifted = judge_device(DeviceTest(device=Device.SAFETY_VALVE_BY_PRESSURE, **both))  # type: ignore[arg-type]
+    assert lifted.observed == Quantity(gauge_psi(150.0), Dimension.GAUGE_PRESSURE)
+    for limit, at in ((lifted.lowest, 145.5), (lifted.highest, 154.5)):
+        assert limit is not None
+        assert limit.dimension is Dimension.GAUGE_PRESSURE
+        assert limit.value == pytest.approx(gauge_psi(at))
+    by_hand = judge_device(DeviceTest(device=Device.SAFETY_VALVE_BY_HAND, **both))  # type: ignore[arg-type]
+    assert by_hand.observed == Quantity(gauge_psi(150.0), Dimension.GAUGE_PRESSURE)
+    assert by_hand.lowest == Quantity(0.75 * gauge_psi(150.0), Dimension.GAUGE_PRESSURE)
+
+
+def test_what_failed_without_a_measurement_shows_none() -> None:
+    assert judge_device(DeviceTest(device=Device.FLAME_FAILURE, works=False)).observed is None
+    slow = judge_device(DeviceTest(device=Device.FLAME_FAILURE, works=False, took=2.0))
+    assert slow.observed == Quantity(2.0, Dimension.TIME)
+
+
+def test_a_lift_by_hand_rests_on_common_practice_and_a_lift_by_pressure_on_what_is_published() -> None:
+    assert RULES[Device.SAFETY_VALVE_BY_HAND].basis is Basis.COMMON_PRACTICE
+    assert RULES[Device.SAFETY_VALVE_BY_PRESSURE].basis is Basis.PUBLISHED

@@ -12,7 +12,7 @@ from evenfire.judgement.trip_test.drift import Drift, Follows, PastTest, drift_o
 from evenfire.judgement.trip_test.due import Interval
 from evenfire.judgement.trip_test.line import Point, fitted_line
 from evenfire.plant.known import Missing
-from evenfire.si import PA_PER_PSI
+from evenfire.si import PA_PER_PSI, DiffPa
 from tests.judgement.trip_test.trips_at_140 import psi
 
 YEARLY = Interval(months=12)
@@ -165,3 +165,96 @@ def test_a_wider_band_is_never_left_sooner(errors: list[float], wider: float) ->
 def test_the_order_in_which_tests_are_given_does_not_matter() -> None:
     tests = (past(0, 0.0), past(1, 0.2), past(2, 0.1), past(2, 0.0, stretch=1))
     assert found(*tests) == found(*reversed(tests))
+
+
+def by_day(days: int, error: float, doubt: float = 0.2) -> PastTest:
+    return PastTest(on=FIRST + timedelta(days=days), set_error=psi(error), standard_uncertainty=psi(doubt))
+
+
+@pytest.mark.parametrize(
+    ("days_left", "follows", "due"),
+    [
+        (364.5, Follows.DRIFT, date(2022, 2, 28)),
+        (365.5, Follows.TOO_FEW_TESTS, date(2022, 3, 1)),
+        (366.5, Follows.TOO_FEW_TESTS, date(2022, 3, 1)),
+    ],
+)
+def test_a_drift_counts_where_it_comes_before_the_code_and_not_on_its_day(
+    days_left: float, follows: Follows, due: date
+) -> None:
+    # By hand: half a psi in 365 days; the line leaves the band so many days after the last test, and the code asks on
+    # the 365th.
+    drift = found(by_day(0, 0.0), by_day(365, 0.5), band=0.5 * (1.0 + days_left / 365))
+    assert (drift.follows, drift.next_due) == (follows, due)
+
+
+def test_the_band_is_left_where_the_widened_line_leaves_it_and_the_first_side_counts() -> None:
+    # By hand: 0.2 psi a year over four years running, u 0.2 psi each, t 4.30 (2 degrees of freedom, any table). A year
+    # after the last the line is at 0.8 psi, its doubt 4.30 x 0.2 x root(1/4 + 2.5^2 / 5) = 1.05: 1.85 together; half a
+    # year later 2.13. The line alone needs seven years for 2 psi, and three for the other side even when widened.
+    tests = [past(years, 0.2 * years) for years in range(4)]
+    drift = found(*tests, band=2.0)
+    assert drift.leaves_above is not None
+    assert date(2024, 3, 2) < drift.leaves_above < date(2024, 9, 1)
+    assert drift.leaves_below is not None
+    assert drift.leaves_below > date(2026, 3, 1)
+    assert drift.follows is Follows.CODE
+    # A band of 1.7 psi is left above within the year that the code allows, and below long after.
+    narrow = found(*tests, band=1.7)
+    assert narrow.leaves_above is not None
+    assert narrow.leaves_below is not None
+    assert narrow.leaves_above < date(2024, 3, 2) < narrow.leaves_below
+    assert (narrow.follows, narrow.next_due) == (Follows.DRIFT, narrow.leaves_above)
+
+
+@pytest.mark.parametrize(
+    ("count", "follows"), [(2, Follows.TOO_FEW_TESTS), (3, Follows.TOO_FEW_TESTS), (4, Follows.CODE)]
+)
+def test_four_tests_are_enough_to_tell_a_control_that_stands_still(count: int, follows: Follows) -> None:
+    # Two degrees of freedom; that they are enough is an assumption, and said to be one.
+    assert found(*(past(years, 0.0) for years in range(count)), band=9.0).follows is follows
+
+
+def test_two_tests_are_enough_where_the_drift_is_far_beyond_its_doubt() -> None:
+    # 1.5 psi in a year, doubt 12.71 x 0.02 x root 2 = 0.36. At 1.86 a year it has 8.5 psi left: four years and a half.
+    drift = found(past(0, 0.0, 0.02), past(1, 1.5, 0.02), band=10.0)
+    assert drift.is_shown
+    assert drift.follows is Follows.CODE
+
+
+def test_two_tests_of_a_falling_trip_point_do_not_wait_for_the_code_either() -> None:
+    # As its mirror image above: 2 psi below four months later.
+    drift = found(past(0, 0.0), past(1, -1.5))
+    assert drift.follows is Follows.DRIFT
+    assert abs((drift.next_due - date(2021, 7, 1)).days) <= 3
+
+
+@pytest.mark.parametrize("a_year", [0.5, -0.5])
+def test_a_drift_is_shown_to_either_side_however_small_it_is(a_year: float) -> None:
+    # Half a pascal a year, and a doubt of a thousandth.
+    tests = (
+        PastTest(on=date(2020 + year, 1, 1), set_error=DiffPa(a_year * year), standard_uncertainty=DiffPa(0.001))
+        for year in range(5)
+    )
+    assert found(*tests).is_shown
+
+
+def test_what_stands_outside_is_due_at_once_though_it_comes_back() -> None:
+    # 3.5 and then 3.0 psi too high, within 2.
+    drift = found(past(0, 3.5, 0.001), past(1, 3.0, 0.001))
+    assert drift.leaves_above == drift.next_due == past(1, 0.0).on
+
+
+@pytest.mark.parametrize(("years", "is_told"), [(95, True), (105, False)])
+def test_nothing_is_told_of_what_lies_more_than_a_hundred_years_ahead(years: int, is_told: bool) -> None:
+    # 0.02 psi a year for nine years, and next to no doubt.
+    tests = (past(year, 0.02 * year, 1e-5) for year in range(10))
+    assert (found(*tests, band=0.02 * (9 + years)).leaves_above is not None) is is_told
+
+
+def test_only_the_band_is_missing_where_the_tests_are_enough() -> None:
+    assert drift_of((past(0, 0.0), past(1, 0.1)), None, YEARLY) == Missing(("trip.within",))
+
+
+def test_a_test_of_which_nobody_says_the_stretch_belongs_to_the_first() -> None:
+    assert found(by_day(0, 0.0), past(1, 0.1, stretch=0)).degrees_of_freedom == 0

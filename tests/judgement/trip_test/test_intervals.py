@@ -10,6 +10,7 @@ from evenfire.errors import ImpossibleValue
 from evenfire.judgement.outcome import Basis
 from evenfire.judgement.trip_test.due import Interval, due_on
 from evenfire.judgement.trip_test.intervals import CALENDAR, NEWER, OLDER, Item, Wanted, Whose, chosen_for, due
+from evenfire.sources import CSD_1
 from tests.judgement.trip_test.trips_at_140 import gauge_psi
 
 LOW, HIGH, HIGHER = 15.0, 150.0, 600.0
@@ -117,3 +118,36 @@ def test_a_later_last_day_never_comes_due_sooner(last: date, months: int) -> Non
 def test_an_interval_is_days_or_months_and_some(days: int | None, months: int | None) -> None:
     with pytest.raises(ImpossibleValue):
         Interval(days=days, months=months)
+
+
+# What UFC says was read; what CSD-1 says is from memory. A row says so of itself.
+BASES = [
+    (Item.HIGH_LIMIT, {Basis.FROM_MEMORY}),
+    (Item.LOW_WATER_CUTOFF, {Basis.FROM_MEMORY}),
+    (Item.GAUGES_RECALIBRATED, {Basis.FROM_MEMORY, Basis.PUBLISHED}),
+]
+
+
+@pytest.mark.parametrize(("item", "bases"), BASES)
+def test_a_row_tells_whether_its_source_was_read(item: Item, bases: set[Basis]) -> None:
+    rows = [row for row in CALENDAR if row.item is item]
+    assert {row.basis for row in rows} == bases
+    for row in rows:
+        assert row.citation is not None
+        assert (row.citation.source is CSD_1) is (row.basis is Basis.FROM_MEMORY)
+
+
+def test_both_sources_have_a_safety_valve_tested_by_pressure_every_year() -> None:
+    for edition in (OLDER, NEWER):
+        chosen = chosen_for(Item.SAFETY_VALVE_BY_PRESSURE, mawp=gauge_psi(HIGH), editions=frozenset({edition}))
+        assert chosen is not None
+        assert (chosen.wanted.every, chosen.others) == (YEAR, ())
+
+
+@pytest.mark.parametrize(("days", "whose"), [(30, Whose.OWNER), (31, Whose.CODE), (7, Whose.OWNER), (90, Whose.CODE)])
+def test_a_month_is_longer_than_30_days_and_shorter_than_31(days: int, whose: Whose) -> None:
+    # A year of 365.25 days has twelve: 30.4 days, on average.
+    owner = Wanted(item=Item.AIR_INTERLOCK, every=Interval(days=days), whose=Whose.OWNER)
+    chosen = chosen_for(Item.AIR_INTERLOCK, mawp=gauge_psi(HIGH), more=(owner,))
+    assert chosen is not None
+    assert chosen.wanted.whose is whose

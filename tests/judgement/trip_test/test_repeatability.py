@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from evenfire.judgement.trip_test.repeatability import Pool, Scatter, repeatability_of, scatter_of
+from evenfire.judgement.trip_test.repeatability import Pool, Repeatability, Scatter, repeatability_of, scatter_of
 
 READINGS = st.lists(st.floats(1e5, 1e6), min_size=2, max_size=6)
 
@@ -66,3 +66,32 @@ def test_gone_bad_begins_where_one_in_twenty_of_good_controls_would_scatter_so_m
     )
     assert found is not None
     assert found.is_erratic_today is erratic
+
+
+@pytest.mark.parametrize(("freedom", "pool"), [(2, Pool.SAME_KIND), (3, Pool.THIS_CONTROL)])
+def test_a_control_speaks_for_itself_from_four_degrees_of_freedom_on(freedom: int, pool: Pool) -> None:
+    # The four are an assumption, and said to be one; two readings of today are one of them.
+    found = repeatability_of(
+        [1.0, 2.0],
+        this_control=(Scatter(sum_of_squares=1.0, degrees_of_freedom=freedom),),
+        same_kind=(Scatter(sum_of_squares=9.0, degrees_of_freedom=9),),
+    )
+    assert found is not None
+    assert found.pool is pool
+
+
+@pytest.mark.parametrize(
+    ("this_control", "same_kind"), [((), ()), ((Scatter(),), ()), ((), (Scatter(),)), ((Scatter(),), (Scatter(),))]
+)
+def test_tests_of_a_single_reading_each_have_told_nothing(
+    this_control: tuple[Scatter, ...], same_kind: tuple[Scatter, ...]
+) -> None:
+    # JCGM 100, 4.2.2, from memory: the deviation of 1 and 3 is the root of 2.
+    found = repeatability_of([1.0, 3.0], this_control=this_control, same_kind=same_kind)
+    assert found is not None
+    assert (found.pool, found.degrees_of_freedom, found.is_erratic_today) == (Pool.TODAY, 1, False)
+    assert found.standard_deviation == pytest.approx(sqrt(2.0))
+
+
+def test_nobody_calls_a_control_erratic_of_which_nobody_says_so() -> None:
+    assert not Repeatability(standard_deviation=1.0, degrees_of_freedom=3, pool=Pool.TODAY).is_erratic_today

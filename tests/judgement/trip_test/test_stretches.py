@@ -52,6 +52,10 @@ CASES = {
         (trip(140, None), trip(140)),
         ((0, Began.FIRST), (0, Began.GOES_ON)),
     ),
+    "nobody wrote down where it shall act any more": (
+        (trip(140), trip(140, None)),
+        ((0, Began.FIRST), (0, Began.GOES_ON)),
+    ),
     "goes on after it was moved": (
         (trip(140), trip(138), look(138), trip(138)),
         ((0, Began.FIRST), (1, Began.DIAL_MOVED), (1, Began.GOES_ON)),

@@ -1,5 +1,7 @@
 """Student's t and F against an independent library and against printed tables."""
 
+from math import pi, tan
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -43,3 +45,16 @@ def test_f_agrees_with_an_independent_library(above: int, below: int) -> None:
 def test_what_is_no_probability_is_refused(probability: float, freedom: float) -> None:
     with pytest.raises(ImpossibleValue):
         t_quantile(probability, freedom)
+
+
+@pytest.mark.parametrize("freedom", [1.0, 3.0, 1e9])
+def test_t_is_nought_in_the_middle_and_reaches_one_and_nought_at_its_ends(freedom: float) -> None:
+    assert t_quantile(0.5, freedom) == 0.0
+    assert t_cdf(0.0, freedom) == pytest.approx(0.5)
+    assert (t_cdf(float("-inf"), freedom), t_cdf(float("inf"), freedom)) == (0.0, 1.0)
+
+
+@pytest.mark.parametrize("outside", [2.0**-4, 2.0**-20, 2.0**-40])
+def test_near_certainty_t_keeps_its_digits(outside: float) -> None:
+    # With one degree of freedom it is the distribution of Cauchy: t = cot(pi x what is left outside), in closed form.
+    assert t_quantile(1.0 - outside, 1.0) == pytest.approx(1.0 / tan(pi * outside), rel=1e-9)
