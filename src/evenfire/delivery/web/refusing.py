@@ -24,6 +24,19 @@ FAILED: Final = (
 )
 NOT_UNDERSTOOD: Final = "The request is not one of this program: {where}."
 LOGIN: Final = "/enter"
+NOT_DONE: Final = 422
+"""Understood, and not possible."""
+HEADINGS: Final = {
+    401: "Log in first",
+    403: "Not yours to do",
+    404: "Nothing here",
+    405: "Nothing here",
+    413: "Too large",
+    429: "Wait a little",
+    500: "The program failed",
+    503: "The store does not answer",
+}
+"""Over a refusal, by its status; anything else was not done."""
 
 
 def add_refusals(app: FastAPI) -> None:
@@ -38,7 +51,7 @@ def refusal(request: Request, status: int, why: str) -> Response:
     """One refusal as the browser wants it: an object for a script, a page for a person."""
     if wants_json(request):
         return JSONResponse({"why": why}, status_code=status)
-    content: dict[str, object] = {"status": HTTPStatus(status).phrase, "why": why}
+    content: dict[str, object] = {"heading": HEADINGS.get(status, "Not done"), "why": why}
     return render(request, "error.html", visitor_of(request), content, status=status)
 
 
@@ -50,14 +63,14 @@ def wants_json(request: Request) -> bool:
 
 def _bad_input(request: Request, error: Exception) -> Response:
     # A store that cannot be written may be in order again later: the browser keeps what was typed, and asks again.
-    status = HTTPStatus.SERVICE_UNAVAILABLE if isinstance(error, BadStore) else HTTPStatus.UNPROCESSABLE_CONTENT
+    status = HTTPStatus.SERVICE_UNAVAILABLE if isinstance(error, BadStore) else NOT_DONE
     return refusal(request, status, str(error))
 
 
 def _not_understood(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
     places = sorted({".".join(str(part) for part in each["loc"]) for each in error.errors()})
-    return refusal(request, HTTPStatus.UNPROCESSABLE_CONTENT, NOT_UNDERSTOOD.format(where=", ".join(places)[:200]))
+    return refusal(request, NOT_DONE, NOT_UNDERSTOOD.format(where=", ".join(places)[:200]))
 
 
 def _refused(request: Request, error: Exception) -> Response:
