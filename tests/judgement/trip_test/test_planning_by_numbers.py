@@ -1,4 +1,4 @@
-"""What a plan says in numbers, against an integration of the test's own: every place in the band and on the class.
+"""What a plan says in numbers, against an integration of the test's own over the band and the class of a gauge.
 
 A control acts somewhere in its band; the gauge is off by its widest component, evenly, and by all the rest as a normal
 distribution; it passes between the guarded limits of JCGM 106 (8.3, from memory), and one reading above the upper limit
