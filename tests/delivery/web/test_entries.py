@@ -76,7 +76,8 @@ def test_what_cannot_be_read_is_kept_and_told(visit: str, asking: Asking) -> Non
 def test_two_devices_that_typed_apart_leave_two_values_until_a_person_chooses(visit: str, asking: Asking) -> None:
     client, (one, two, choice) = asking(May.WRITE), (str(uuid4()) for _ in range(3))
     client.put(f"/entries/{one}", json=body(visit, "as_found.high_limit", "140 psi"))
-    other = asking(May.SIGN).put(f"/entries/{two}", json=body(visit, "as_found.high_limit", "150 psi")).json()
+    later = body(visit, "as_found.high_limit", "150 psi") | {"at": "2026-11-25T15:31:00Z"}
+    other = asking(May.SIGN).put(f"/entries/{two}", json=later).json()
     assert other["state"] == "two values"
     assert [(head["text"], head["by"]) for head in other["heads"]] == [
         ("140 psi", "Somebody who may write"),
