@@ -7,16 +7,20 @@ psi (steam table): 7,500 Btu for a psi, 2 psi of run-on, and a quarter of that a
 
 from functools import cache
 
+import numpy as np
 import pytest
 
 from evenfire.judgement.settle.ground import ground_of
 from evenfire.judgement.settle.result import Chosen
+from evenfire.judgement.settle.search import Ground, _line_of
 from evenfire.judgement.settle.settling import _from_wanted, _least_bad, _wanted_hold, rooms_in
+from evenfire.judgement.settle.trade import _thinned
 from evenfire.plant.known import Missing
 from tests.judgement.plants_for_rules import HIGH_PRESSURE, LOW_PRESSURE, WATER_TUBE, plant_of
 from tests.surveys import case_of, survey
 
 PSI = 6894.757293168
+LEG = 0.433 * 0.5
 PROVED = 0.5
 
 
@@ -122,3 +126,62 @@ def test_practice_is_no_demand_of_settings_and_what_touches_is_met_but_where_it_
     # Need at full load: 113 less the leg and two psi, above 105.
     assert told["need-at-full-load"].room / PSI == pytest.approx(113 - 0.433 * 0.5 - 2 - 105, abs=1e-3)
     assert told["need-at-full-load"].met
+
+
+def thinned(*points: tuple[float, float]) -> list[float]:
+    """Lowest pressures that are left of pairs of a lowest pressure [psi] and starts an hour."""
+    lowest, starts = (np.array(column, dtype=np.float64) for column in zip(*points, strict=True))
+    return [round(point.lowest / PSI, 6) for point in _thinned(lowest * PSI, starts)]
+
+
+def test_of_a_trade_only_points_that_no_other_beats_are_left_from_the_top_down() -> None:
+    # Lower pressure has to buy fewer starts; starts of nought are none that could be told.
+    assert thinned((100, 9), (98, 7), (99, 8), (97, 7.5), (96, 6)) == [100, 99, 98, 96]
+    assert thinned((100, 0), (99, 8), (98, 0), (97, 7)) == [99, 97]
+    # At the same pressure the fewest starts; a thousandth fewer are no fewer.
+    assert thinned((100, 9), (100, 8), (99, 7.9999), (98, 7.98)) == [100, 98]
+    # Nine can be read at a glance, however near they lie.
+    nine = [(100 - 0.1 * place, 20.0 - place) for place in range(9)]
+    assert len(thinned(*nine)) == 9
+
+
+def test_a_longer_trade_keeps_points_half_a_psi_apart_or_an_eighth_of_its_span() -> None:
+    # Ten points 0.26 psi apart: every second is half a psi from the one before.
+    near = [(100 - 0.26 * place, 20.0 - place) for place in range(10)]
+    assert thinned(*near) == [100, 99.48, 98.96, 98.44, 97.92]
+    # Eighteen points a psi apart span 17: an eighth is a little more than two.
+    wide = [(100.0 - place, 20.0 - place) for place in range(18)]
+    assert thinned(*wide) == [100, 97, 94, 91, 88, 85]
+
+
+def fire_at_cut_out(ground: Ground, cut_out: float, high_fire: float) -> float:
+    """Fire of the first burner for the positions of both dials that act there [psi]."""
+    assert ground.rate is not None
+    rows = np.abs(ground.operating.upper / PSI - cut_out)
+    columns = np.abs(ground.rate.lower / PSI - high_fire) + np.abs((ground.rate.upper - ground.rate.lower) / PSI - 5)
+    row, column = int(rows.argmin()), int(columns.argmin())
+    assert rows[row] < 1e-6
+    assert columns[column] < 1e-3
+    return float(_line_of(ground, ground.rate, ground.behaviour.boiler.burners[0])[row, column])
+
+
+# A band of 5 psi from the dial's 110 psi less the leg of 0.2165: low fire at 114.78. The limit is proved within half a
+# psi, the rate within two by its dial; each psi of the band is 15 % of fire above a quarter.
+@pytest.mark.parametrize(
+    ("edits", "cut_out", "fire"),
+    [
+        ({}, 120.0, 0.25),
+        ({}, 117.5, 0.25),
+        ({}, 117.0, 0.25 + 0.15 * (110 - LEG + 5 - 117.0 + 2.5)),
+        ({}, 115.0, 0.25 + 0.15 * (110 - LEG + 5 - 115.0 + 2.5)),
+        ({}, 110.0, 1.0),
+        # Two fires: all of it until low fire is called.
+        ({"boiler.burner.firing": "low-high-off"}, 117.0, 1.0),
+        ({"boiler.burner.firing": "low-high-off"}, 117.5, 0.25),
+    ],
+)
+def test_the_fire_that_a_cut_out_meets_is_read_off_its_line(
+    edits: dict[str, object], cut_out: float, fire: float
+) -> None:
+    plant = survey(edits).plant
+    assert fire_at_cut_out(ground_of(plant, plant.boilers[0]), cut_out, 110 - LEG) == pytest.approx(fire, abs=1e-4)

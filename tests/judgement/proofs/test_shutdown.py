@@ -5,6 +5,7 @@ room: dt = dU / (UA (T - T_room)). U(p) comes from CoolProp's IF97 at constant m
 loss that the survey states at the pressure that the plant needs. Steel: 0.115 Btu/(lb F), a handbook's number.
 """
 
+from dataclasses import replace
 from functools import cache
 from math import log
 
@@ -13,10 +14,12 @@ import pytest
 
 from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.result import Found, Proof, Scenario, Verdict
-from evenfire.judgement.proofs.shutdown import AIR_GETS_IN, HOURS, TIGHT
+from evenfire.judgement.proofs.shutdown import AIR_GETS_IN, HOURS, INTERVAL, TIGHT, _falls_to, _not_told
 from evenfire.plant.known import Missing
 from evenfire.si import PA_PER_PSI
+from tests.judgement.proofs import runs_by_hand
 from tests.judgement.proofs.cases import as_found, proof_of
+from tests.judgement.proofs.runs_by_hand import PSI
 from tests.surveys import case_of, survey
 
 ROOM = 293.15
@@ -182,3 +185,25 @@ def test_a_boiler_that_loses_nothing_keeps_its_pressure() -> None:
     proof = proof_of(case_of(survey({"boiler.standing_loss": "0 %"})), Scenario.SHUTDOWN)
     assert not has(proof, Found.ZERO_GAUGE)
     assert found(proof, Found.LOWEST) == pytest.approx(float(proof.runs[0].run.series.pressure[0]), abs=1.0)
+
+
+def test_only_what_was_assumed_would_tell_more() -> None:
+    surveyed: dict[str, object] = {"boiler.vacuum_breaker": True, "boiler.standing_loss": "70,000 Btu/h"}
+    assert _not_told(case_of(survey(surveyed))) == ()
+    assert _not_told(case_of(survey(surveyed | {"boiler.standing_loss": None}))) == ("standing_loss",)
+    assert _not_told(case_of(survey(surveyed | {"boiler.vacuum_breaker": None}))) == ("vacuum_breaker",)
+    bare = case_of(survey(surveyed))
+    unknown = replace(bare, boiler=replace(bare.boiler, breaks_vacuum=None, standing_loss=None))
+    assert _not_told(unknown) == ()
+
+
+@pytest.mark.parametrize(
+    ("pressure", "rows"),
+    # From 100 to 80 psi between the first two rows, to 70 until the third.
+    [(100.0, 0.0), (90.0, 0.5), (80.0, 1.0), (75.0, 1.5), (70.0, 2.0), (69.0, None), (120.0, 0.0)],
+)
+def test_when_it_is_down_at_a_pressure_is_read_on_a_straight_line(pressure: float, rows: float | None) -> None:
+    done = runs_by_hand.shown([100.0, 80.0, 70.0])
+    time = np.arange(3, dtype=np.float64) * INTERVAL
+    found = _falls_to(replace(done, run=replace(done.run, series=replace(done.run.series, time=time))), pressure * PSI)
+    assert found == (None if rows is None else pytest.approx(rows * INTERVAL))

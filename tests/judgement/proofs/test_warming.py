@@ -7,7 +7,14 @@ import pytest
 
 from evenfire.judgement.proofs.result import Shown
 from evenfire.judgement.proofs.staging import TRUE, Stage, stages_of
-from evenfire.judgement.proofs.warming import fastest_warming, firing_schedule, kept_low, wall_strain, warms_slowly
+from evenfire.judgement.proofs.warming import (
+    _low_fire_rates,
+    fastest_warming,
+    firing_schedule,
+    kept_low,
+    wall_strain,
+    warms_slowly,
+)
 from evenfire.physics.schedule import FireByTheClock
 from tests.judgement.proofs.runs_by_hand import shown
 from tests.surveys import case_of, survey
@@ -135,3 +142,16 @@ def test_a_wall_twice_as_thick_is_strained_four_times_as_much_and_an_unknown_one
     assert two.stress / one.stress == pytest.approx(4, rel=0.1)
     assert wall_strain(replace(boiler, wall=None), run) is None
     assert np.isfinite(one.stress)
+
+
+def test_three_rows_at_low_fire_are_enough_for_its_rate_and_two_are_not() -> None:
+    # A stage reads its rates off the rows that rise, the first of them too.
+    rates = _low_fire_rates(drum(), warmed((0.05, 20), firing=LOW), 1000.0)
+    assert [rate.temperature for rate in rates] == pytest.approx([293.15, 293.65, 294.15])
+    assert [rate.rate for rate in rates] == pytest.approx([0.05] * 3)
+    assert _low_fire_rates(drum(), warmed((0.05, 10), firing=LOW), 1000.0) == []
+    # Neither what is fired higher nor what lies beyond the end of the way counts, nor a row that does not rise.
+    assert _low_fire_rates(drum(), warmed((0.05, 600), firing=0.5), 1000.0) == []
+    assert _low_fire_rates(drum(), warmed((0.05, 600), firing=LOW), 293.7) == []
+    ends = [rate.temperature for rate in _low_fire_rates(drum(), warmed((0.05, 20), (-0.05, 60), firing=LOW), 1000.0)]
+    assert ends == pytest.approx([293.15, 293.65, 294.15])
