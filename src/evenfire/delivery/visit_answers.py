@@ -151,7 +151,7 @@ class JudgedVisit:
     left: BoilerCheck | None
     """Nothing where no dial was read as left"""
     proofs: "tuple[Proved, ...] | None"
-    """Of the settings as left, worst first; nothing where not every dial was read"""
+    """Of the settings as left, worst first; nothing where not every dial was read, or at rest"""
     trips: tuple[JudgedTrip, ...]
     devices: tuple[JudgedDevice, ...]
     wanted: tuple[WantedTrip, ...]
@@ -162,6 +162,9 @@ class JudgedVisit:
     """The proposal was made for other readings"""
     identity: Identity
     physics_version: str
+    """Empty at rest"""
+    is_at_rest: bool = False
+    """Nothing was set in motion, so that it proves nothing and cannot be signed"""
 
     @property
     def ending(self) -> Ending:

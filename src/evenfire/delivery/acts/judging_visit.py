@@ -3,11 +3,11 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from evenfire.delivery.acts.checking import check_boiler, identity_of
 from evenfire.delivery.acts.earlier_tests import earlier_of
 from evenfire.delivery.acts.gauges import Bag, bag_of
-from evenfire.delivery.acts.proving import ProveAsked, prove_of
 from evenfire.delivery.answers import BoilerCheck
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.records.database import Store
@@ -16,22 +16,22 @@ from evenfire.delivery.visits.standing import Left, TripsSeen, bars, flags
 from evenfire.delivery.visits.visit import DeviceEntry, TripEntry
 from evenfire.judgement.case import Case, SettingsSet, prepare
 from evenfire.judgement.moves.closing import has_low_fire
-from evenfire.judgement.proofs.learning import Progress
-from evenfire.judgement.proofs.result import NotProved, Proof, Proved
-from evenfire.judgement.proofs.result import Verdict as ProofVerdict
-from evenfire.judgement.proofs.weighing import is_unsafe
 from evenfire.judgement.trip_test.abort import AbortAnswer, abort_of, expected_rate
 from evenfire.judgement.trip_test.devices import DeviceTest, DeviceVerdict, judge_device
 from evenfire.judgement.trip_test.judging import judge_trip
 from evenfire.judgement.trip_test.planning import Planned, plan_of
 from evenfire.judgement.trip_test.repeatability import repeatability_of
 from evenfire.judgement.trip_test.trip import TESTED, Caution, Reading, TripResult, TripTest, Verdict
-from evenfire.physics.motion.run import PHYSICS_VERSION
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Controls, Role
 from evenfire.plant.known import Missing
 from evenfire.plant.settings import DialReading, Settings, with_reading
 from evenfire.si import ROUNDING_PA, DiffPa, GaugePa
+
+if TYPE_CHECKING:
+    # A proof loads arrays and a compiler; a visit that is judged at rest does without them.
+    from evenfire.delivery.acts.proving_as_left import InMotion
+    from evenfire.judgement.proofs.learning import Progress
 
 SECONDS_OF_RISE = 10.0
 """Before the action, over which a technician reads how fast the gauge rises [s]."""
@@ -41,38 +41,75 @@ SHARE_OF_ROUNDING = 0.2
 """Of the band: who copies the pressure that was told, rounded for reading, tests against the same [1]."""
 
 
-def judged(store: Store, at: AtVisit, watch: Callable[[Progress], None] | None = None) -> JudgedVisit:
+def judged(store: Store, at: AtVisit, watch: "Callable[[Progress], None] | None" = None) -> JudgedVisit:
     """Judge a visit; its settings as left are proved as soon as every dial of the survey was read."""
+    from evenfire.delivery.acts.proving_as_left import in_motion
+
+    seen = _seen_at_rest(store, at)
+    plant_file = as_left(at, seen.trips, seen.tests)
+    boiler = next(each for each in plant_file.plant.boilers if each.name == at.boiler.name)
+    motion = in_motion(plant_file, boiler, watch, is_read=_is_read_as_left(at, boiler))
+    return _judged_visit(at, seen, motion)
+
+
+def judged_at_rest(store: Store, at: AtVisit) -> JudgedVisit:
+    """Judge a visit at once, without setting anything in motion: nothing that is proved, and nothing to be signed."""
+    return _judged_visit(at, _seen_at_rest(store, at), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _AtRest:
+    """What a visit shows without a simulation."""
+
+    found: BoilerCheck
+    left: BoilerCheck | None
+    trips: tuple[JudgedTrip, ...]
+    devices: tuple[JudgedDevice, ...]
+    wanted: tuple[WantedTrip, ...]
+    tests: TripsSeen
+
+
+def _seen_at_rest(store: Store, at: AtVisit) -> _AtRest:
     boiler, day = at.surveyed, at.visit.day
     found = check_boiler(at.plant_file, boiler, None)
     bag = bag_of(store)
     goal = _goal(at, found)
     trips = tuple(_judged_trip(store, at, goal, bag, entry, day) for entry in at.visit.trips)
     devices = tuple(_judged_device(boiler, entry) for entry in at.visit.devices)
-    seen = seen_in(at, trips, devices)
-    plant_file = as_left(at, trips, seen)
-    left, proofs = _left(plant_file, at, watch)
+    tests = seen_in(at, trips, devices)
+    return _AtRest(
+        found=found,
+        left=_left(as_left(at, trips, tests), at),
+        trips=trips,
+        devices=devices,
+        wanted=tuple(_wanted(store, at, goal, bag, day)),
+        tests=tests,
+    )
+
+
+def _judged_visit(at: AtVisit, seen: _AtRest, motion: "InMotion | None") -> JudgedVisit:
     known = Left(
-        outcomes=() if left is None else left.outcomes,
-        unsafe_scenarios=_named(proofs, is_unsafe),
-        failing_scenarios=_named(proofs, _merely_fails),
-        scenarios_not_proved=_named(proofs, lambda proved: isinstance(proved, NotProved)),
+        outcomes=() if seen.left is None else seen.left.outcomes,
+        unsafe_scenarios=() if motion is None else motion.unsafe,
+        failing_scenarios=() if motion is None else motion.failing,
+        scenarios_not_proved=() if motion is None else motion.not_proved,
     )
     is_stale = at.visit.proposed is not None and at.visit.proposed.plant_revision != at.plant_file.revision
     return JudgedVisit(
         at=at,
-        found=found,
-        left=left,
-        proofs=proofs,
-        trips=trips,
-        devices=devices,
-        wanted=tuple(_wanted(store, at, goal, bag, day)),
-        seen=seen,
-        bars=bars(at.visit, boiler, known, seen),
-        flags=flags(at.visit, boiler, known, seen, is_stale=is_stale),
+        found=seen.found,
+        left=seen.left,
+        proofs=None if motion is None else motion.proofs,
+        is_at_rest=motion is None,
+        trips=seen.trips,
+        devices=seen.devices,
+        wanted=seen.wanted,
+        seen=seen.tests,
+        bars=bars(at.visit, at.surveyed, known, seen.tests),
+        flags=flags(at.visit, at.surveyed, known, seen.tests, is_stale=is_stale),
         is_stale=is_stale,
         identity=identity_of(at.plant_file),
-        physics_version=PHYSICS_VERSION,
+        physics_version="" if motion is None else motion.physics_version,
     )
 
 
@@ -385,23 +422,14 @@ def _wanted(store: Store, at: AtVisit, goal: Case, bag: Bag, day: date) -> Itera
         )
 
 
-def _left(
-    plant_file: PlantFile, at: AtVisit, watch: Callable[[Progress], None] | None
-) -> tuple[BoilerCheck | None, tuple[Proved, ...] | None]:
-    boiler = next(each for each in plant_file.plant.boilers if each.name == at.boiler.name)
+def _left(plant_file: PlantFile, at: AtVisit) -> BoilerCheck | None:
     if at.visit.as_left == Settings():
-        return None, None
-    check = check_boiler(plant_file, boiler, SettingsSet.AS_LEFT)
+        return None
+    boiler = next(each for each in plant_file.plant.boilers if each.name == at.boiler.name)
+    return check_boiler(plant_file, boiler, SettingsSet.AS_LEFT)
+
+
+def _is_read_as_left(at: AtVisit, boiler: Boiler) -> bool:
+    """Whether every dial that the survey tells was read."""
     dials = (role for role in Role if (control := boiler.controls.of(role)) is not None and control.scale is not None)
-    if any(at.visit.as_left.of(role) is None for role in dials):
-        return check, None
-    asked = ProveAsked(boiler=boiler.name, settings=SettingsSet.AS_LEFT)
-    return check, prove_of(plant_file, asked, watch).boilers[0].proofs
-
-
-def _named(proofs: tuple[Proved, ...] | None, wanted: Callable[[Proved], bool]) -> tuple[str, ...]:
-    return tuple(each.scenario.value for each in proofs or () if wanted(each))
-
-
-def _merely_fails(proved: Proved) -> bool:
-    return isinstance(proved, Proof) and proved.verdict is ProofVerdict.FAILS and not is_unsafe(proved)
+    return at.visit.as_left != Settings() and all(at.visit.as_left.of(role) is not None for role in dials)

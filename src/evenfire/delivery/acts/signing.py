@@ -26,8 +26,10 @@ def require_signable(judged: JudgedVisit) -> None:
     Raises
     ------
     BadRequest
-        Something does: all of it is named, worst first.
+        Something does: all of it is named, worst first; or it was judged at rest.
     """
+    if judged.is_at_rest:
+        raise BadRequest("This visit was judged at rest. It is signed after its settings as left were set in motion.")
     if not judged.at.draft.is_open:
         raise BadRequest("This visit is signed already; what has to be put right goes into an amendment.")
     if judged.bars:

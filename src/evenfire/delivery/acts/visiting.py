@@ -5,13 +5,12 @@ from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 from uuid import uuid4
 
 from evenfire import __version__
 from evenfire.delivery.acts.judging_visit import judged
 from evenfire.delivery.acts.recorded import recorded_visits
-from evenfire.delivery.acts.settling import settle_of
 from evenfire.delivery.answers import BoilerSettle
 from evenfire.delivery.intake.opening import file_bytes
 from evenfire.delivery.intake.plant_file import PlantFile, revision_of
@@ -40,11 +39,14 @@ from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.visit import Visit, visit_of
 from evenfire.delivery.words.moves import moves_in_words
 from evenfire.errors import BadAttachment, BadContent, BadRequest
-from evenfire.judgement.proofs.learning import Progress
 from evenfire.judgement.settle.result import Fits
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.settings import AsFound, Proposed, Settings
 from evenfire.si import AbsPa
+
+if TYPE_CHECKING:
+    # Settling loads arrays and a compiler; a visit is opened and shown without them.
+    from evenfire.judgement.proofs.learning import Progress
 
 COMMAND_LINE: Final = "command line"
 """Device of what was entered here, before the name of the sheet."""
@@ -157,7 +159,9 @@ def as_this_visit_found_it(plant_file: PlantFile, boiler: str, visit: Visit) -> 
     return replace(plant_file, plant=plant, revision=revision_of(plant))
 
 
-def enter_sheet(store: Store, path: Path, by: Person, watch: Callable[[Progress], None] | None = None) -> EnteredSheet:
+def enter_sheet(
+    store: Store, path: Path, by: Person, watch: "Callable[[Progress], None] | None" = None
+) -> EnteredSheet:
     """Enter what a filled-in sheet changes; all of it, or nothing when something of it cannot be kept.
 
     Raises
@@ -192,7 +196,7 @@ def enter_sheet(store: Store, path: Path, by: Person, watch: Callable[[Progress]
 
 
 def settle_visit(
-    store: Store, at: AtVisit, by: Person, system: UnitSystem, watch: Callable[[Progress], None] | None = None
+    store: Store, at: AtVisit, by: Person, system: UnitSystem, watch: "Callable[[Progress], None] | None" = None
 ) -> SettledVisit:
     """Choose settings from the survey and the readings as found, and enter them as the proposal with its moves.
 
@@ -203,6 +207,8 @@ def settle_visit(
     """
     if not at.draft.is_open:
         raise BadRequest("This visit is signed; settings are proposed on a new one: evenfire visit new.")
+    from evenfire.delivery.acts.settling import settle_of
+
     done = settle_of(at.plant_file, None, system, watch=watch)
     answer = next(each for each in done.boilers if each.now.case.boiler.name == at.boiler.name)
     if not isinstance(answer.answer, Fits) or answer.is_unsafe:
