@@ -122,7 +122,7 @@ def settings_of_visit(
         case AtVisit():
             return _of_open(store, source, page, watch)
         case SignedSource():
-            return _of_signed(store, source)
+            return settings_of_signed(store, source)
 
 
 def _file_of(found: VisitSettings, which: SettingsSet) -> PlantFile:
@@ -167,7 +167,14 @@ def _of_open(store: Store, at: AtVisit, page: Page, watch: Watch | None) -> Visi
     return VisitSettings(plant_file=plant_file, as_surveyed=at.plant_file, boiler=at.boiler.name, of_visit=of_visit)
 
 
-def _of_signed(store: Store, source: SignedSource) -> VisitSettings:
+def settings_of_signed(store: Store, source: SignedSource) -> VisitSettings:
+    """The settings of a signed visit.
+
+    Raises
+    ------
+    BadRequest
+        Its survey is not here, or it holds no settings.
+    """
     body, name = source.facts.body, source.facts.head.boiler["name"]
     survey, visit = survey_of(store, source), visit_in(body, source.kept.boiler)
     if survey is None or name not in {each.name for each in survey.plant.boilers}:

@@ -68,7 +68,7 @@ def source_of(store: Store, visit: str | None) -> AtVisit | SignedSource | Refus
     found = one_of(tuple(_named(store)), visit, what="visit", names=lambda each: (each.name,))
     if found.record is None:
         return at_visit(store, found.draft)
-    return _signed(store, record_by_id(store, found.record))
+    return source_of_record(store, record_by_id(store, found.record))
 
 
 def survey_of(store: Store, source: SignedSource) -> PlantFile | None:
@@ -104,7 +104,8 @@ def _facts(record: SignedRecord) -> RecordFacts | None:
         return None
 
 
-def _signed(store: Store, kept: KeptRecord) -> SignedSource | Refusal:
+def source_of_record(store: Store, kept: KeptRecord) -> SignedSource | Refusal:
+    """A signed visit by its record; one that is not what was signed is refused."""
     others = [each for each in records_of(store, kept.boiler) if each.kind is RecordKind.AMENDMENT]
     read = {each.record.id: _facts(each.record) for each in (kept, *others)}
     named = _with_amendments(kept.record.id, read)

@@ -143,6 +143,14 @@ def drafts_of(store: Store, boiler: str | None = None, *, kind: DraftKind | None
     return tuple(_draft(row) for row in rows)
 
 
+def open_drafts_of(store: Store, kind: DraftKind) -> tuple[KeptDraft, ...]:
+    """All drafts of a kind that still take entries, newest first."""
+    asked = _DRAFTS.where(drafts.c.kind == kind.value, drafts.c.closed_at.is_(None))
+    with store.read() as connection:
+        rows = connection.execute(asked.order_by(drafts.c.opened_at.desc(), drafts.c.id)).all()
+    return tuple(_draft(row) for row in rows)
+
+
 def draft_by_id(connection: Connection, draft: str) -> KeptDraft:
     """A draft by its whole id, within a transaction of the caller.
 

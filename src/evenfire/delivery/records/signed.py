@@ -1,6 +1,6 @@
 """Signed records as rows: kept as they were signed, with their parents, and the draft that each closes."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Final
@@ -118,6 +118,13 @@ def record_by_id(store: Store, record: str) -> KeptRecord:
         found = one_of(ids, record, what="record", names=lambda each: (each,))
         row = connection.execute(_RECORDS.where(records.c.id == found)).one()
         return _kept(connection, (row,))[0]
+
+
+def records_named(store: Store, names: Collection[str]) -> tuple[KeptRecord, ...]:
+    """The records of these whole ids that are here, by time and id."""
+    with store.read() as connection:
+        asked = _RECORDS.where(records.c.id.in_(names)).order_by(records.c.signed_at, records.c.id)
+        return _kept(connection, connection.execute(asked).all())
 
 
 def keep_visit(store: Store, record: SignedRecord, searchable: Searchable, *, visit: str, seen: Iterable[str]) -> None:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Final
 
 from sqlalchemy import Connection, Row, insert, select, update
@@ -23,6 +24,8 @@ from evenfire.delivery.records.tables import boilers, sites, survey_boilers, sur
 from evenfire.errors import BadContent, BadRequest
 
 IMPORTED: Final = "imported records"
+KEPT_READ: Final = 60
+"""The last surveys that were read stay at hand, a few pages of a list: reading one takes longer than judging it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +52,12 @@ class SurveyRevision:
 
     def plant_file(self) -> PlantFile:
         """The plant, read as a file of a person's would be."""
-        return read_plant_text(self.toml(), f"survey {self.sha256[:8]}")
+        return _read(self)
+
+
+@lru_cache(maxsize=KEPT_READ)
+def _read(revision: SurveyRevision) -> PlantFile:
+    return read_plant_text(revision.toml(), f"survey {revision.sha256[:8]}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +156,22 @@ def surveys_of(store: Store, boiler: str) -> tuple[SurveyRevision, ...]:
     """All survey revisions with a boiler (by its id), oldest first."""
     with store.read() as connection:
         return _revisions(connection, boiler=boiler)
+
+
+def newest_at(store: Store, site: str) -> SurveyRevision | None:
+    """The newest survey revision of a site (by its id), if it has one."""
+    with store.read() as connection:
+        newest = select(surveys.c.number).where(surveys.c.site == site).order_by(surveys.c.number.desc()).limit(1)
+        number = connection.execute(newest).scalar_one_or_none()
+        return None if number is None else _revisions(connection, number=number)[0]
+
+
+def taken_since(store: Store, site: str, sha256: str) -> tuple[SurveyRevision, ...]:
+    """The survey revisions of a site (by its id) that were taken after one of them, oldest first."""
+    with store.read() as connection:
+        held = _revisions(connection, site=site)
+    known = [place for place, each in enumerate(held) if each.sha256 == sha256]
+    return held[known[-1] + 1 :] if known else held
 
 
 def keep_document(connection: Connection, document: str, now: datetime) -> str:

@@ -1,15 +1,20 @@
-"""The application: pages and static files put together. The guard stands around it: :mod:`evenfire.delivery.web.guarding`."""
+"""The application: pages and static files put together; the guard stands around it."""
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from typing import Final
 
 from fastapi import FastAPI, Response
+from starlette.concurrency import run_in_threadpool
 from starlette.middleware.gzip import GZipMiddleware
 
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.rights import open_paths
-from evenfire.delivery.web.pages import entries
+from evenfire.delivery.web.pages import entries, figures, work
+from evenfire.delivery.web.refusing import add_refusals
 from evenfire.delivery.web.rendering import STATIC, static_content
+from evenfire.delivery.web.work import Work
 
 FOR_EVER: Final = "public, max-age=31536000, immutable"
 WORTH_PRESSING: Final = 500
@@ -24,16 +29,25 @@ def application(store: Store, *, units: UnitSystem = UnitSystem.US) -> FastAPI:
     RuntimeError
         A route does not say who may call it.
     """
-    app = FastAPI(openapi_url=None, docs_url=None, redoc_url=None)
+    app = FastAPI(openapi_url=None, docs_url=None, redoc_url=None, lifespan=_lifespan)
     app.state.store = store
     app.state.units = units
-    for page in (entries,):
+    app.state.work = Work()
+    for page in (entries, figures, work):
         app.include_router(page.router)
     for name, kind in STATIC.items():
         _serve(app, name, kind)
+    add_refusals(app)
     app.state.open_paths = open_paths(app)
     app.add_middleware(GZipMiddleware, minimum_size=WORTH_PRESSING)
     return app
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    """Nothing works on when the server is stopped."""
+    yield
+    await run_in_threadpool(app.state.work.close)
 
 
 def _serve(app: FastAPI, name: str, kind: str) -> None:
