@@ -113,9 +113,11 @@ def test_a_field_that_no_visit_has_is_refused_and_a_survey_has_fields_of_its_own
     with pytest.raises(BadEntry, match="a field of a visit"):
         record(store, entry(at, 1, path="as_found.high_limmit"))
     survey = drafts.open_survey(store, boiler=at.boiler.id, by=at.person.id)
-    typed = replace(entry(at, 2, path="boiler.1.mawp"), draft=survey.id)
+    typed = replace(entry(at, 2, path="boiler.mawp"), draft=survey.id)
     record(store, typed)
     assert entries_of(store, survey.id) == (typed,)
+    with pytest.raises(BadEntry, match="a field of a survey, such as boiler.safety_valve.1.set"):
+        record(store, replace(entry(at, 3, path="boiler.safety_valve.1.sett"), draft=survey.id))
 
 
 def test_a_closed_visit_takes_no_new_entry_but_knows_what_it_had(store: Store) -> None:

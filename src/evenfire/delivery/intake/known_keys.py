@@ -2,6 +2,7 @@
 
 import difflib
 from collections.abc import Iterator
+from functools import cache
 from types import UnionType
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
@@ -18,6 +19,7 @@ MOST_HOMES: Final = 3
 """A key such as scale is at home in many tables; naming a few is enough."""
 
 
+@cache
 def accepted_keys(table: type[Table]) -> dict[str, FieldInfo]:
     """The keys of a table as they stand in the file, in their order."""
     return {field.alias or name: field for name, field in table.model_fields.items()}

@@ -105,16 +105,21 @@ def _unfilled(text: str) -> tuple[int, ...]:
 def _document(text: str, name: str) -> Document:
     raw = parsed(text, name)
     _require_known_format(raw, text, name)
+    document, problems = document_in(raw)
+    if document is None or problems:
+        raise bad_plant_file(name, text, problems)
+    return document
+
+
+def document_in(raw: Raw) -> tuple[Document | None, list[Problem]]:
+    """The document of what a plant file says, and everything that is wrong with it."""
     try:
-        document = Document.model_validate(raw, context={AMBIENT: _stated_ambient(raw)})
+        document = Document.model_validate(raw, context={AMBIENT: stated_ambient(raw)})
     except ValidationError as error:
         from evenfire.delivery.intake.explaining import problems_of
 
-        raise bad_plant_file(name, text, problems_of(error, raw)) from None
-    problems = contradictions(document, raw)
-    if problems:
-        raise bad_plant_file(name, text, problems)
-    return document
+        return None, problems_of(error, raw)
+    return document, contradictions(document, raw)
 
 
 def _require_known_format(raw: Raw, text: str, name: str) -> None:
@@ -129,7 +134,7 @@ def _require_known_format(raw: Raw, text: str, name: str) -> None:
         raise bad_plant_file(name, text, [problem])
 
 
-def _stated_ambient(raw: Raw) -> AbsPa | None:
+def stated_ambient(raw: Raw) -> AbsPa | None:
     """Pressure of the air as far as the site states it; an absolute pressure is refused where nobody did [Pa abs]."""
     try:
         ambient = SiteTable.model_validate(raw.get("site")).ambient()

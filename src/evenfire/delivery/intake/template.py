@@ -27,14 +27,14 @@ _WRITTEN_BY_THE_PROGRAM: Final = "proposed"
 _WRITTEN_LATER: Final = "as_left"
 _IS_ASSUMED: Final = " Assumed when left out."
 _ASSUMED_KEYS: Final = frozenset(key for assumption in ALL for key in assumption.keys)
-_NOT_FOR: Final = {
+NOT_FOR: Final = {
     "operating_limit": {"reset", "reset_differential"},
     "high_limit": {"differential_scale", "differential_counts"},
     "firing_rate": {"reset", "reset_differential", "own_element"},
     "low_fire_hold": {"differential_scale", "differential_counts", "reset", "reset_differential", "own_element"},
 }
 """Keys that a control accepts and that say nothing about its work."""
-_ANOTHER_EXAMPLE: Final = {
+ANOTHER_EXAMPLE: Final = {
     ("firing_rate", "differential_scale"): {"from": "5 psi", "to": "20 psi", "division": "5 psi"},
     ("firing_rate", "differential_counts"): "above",
 }
@@ -56,7 +56,7 @@ class _Writer:
     def tables(self, table: type[Table], above: str) -> Iterator[str]:
         """The tables of a table, each under its header, in the order of the format."""
         for key, field in accepted_keys(table).items():
-            if not _is_headed(field):
+            if not is_headed(field):
                 continue
             inner, name = tables_in(field.annotation)[0], f"{above}.{key}" if above else key
             yield from ("", *_prose(field.description or ""))
@@ -73,7 +73,7 @@ class _Writer:
         """The keys of a table; a key that may be absent is commented out."""
         header = name.rpartition(".")[2]
         for key, field in accepted_keys(table).items():
-            if _is_headed(field) or key in _NOT_FOR.get(header, ()):
+            if is_headed(field) or key in NOT_FOR.get(header, ()):
                 continue
             meaning = field.description or ""
             if meaning not in self._explained:
@@ -84,15 +84,15 @@ class _Writer:
                 yield f"{line}  {_mark(key)}".rstrip() if field.is_required() else f"# {line}"
 
 
-def _is_headed(field: FieldInfo) -> bool:
+def is_headed(field: FieldInfo) -> bool:
     """Whether a key is a table with a header; one that has an example is short and written in braces."""
     return bool(tables_in(field.annotation)) and not field.examples
 
 
 def _examples(header: str, key: str, field: FieldInfo) -> list[object]:
     """The first example, and further ones where they have other keys."""
-    if (header, key) in _ANOTHER_EXAMPLE:
-        return [_ANOTHER_EXAMPLE[header, key]]
+    if (header, key) in ANOTHER_EXAMPLE:
+        return [ANOTHER_EXAMPLE[header, key]]
     first, *others = field.examples or [""]
     return [first, *(other for other in others if isinstance(other, dict))]
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from sqlalchemy import Connection, Row, insert, select
 
+from evenfire.delivery.intake.survey_fields import field_of
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, draft_by_id
 from evenfire.delivery.records.registers import May
@@ -175,6 +176,8 @@ def _require_open(connection: Connection, entry: Entry) -> None:
         )
     if draft.kind is DraftKind.VISIT:
         kind_of(entry.path)
+    else:
+        field_of(entry.path)
 
 
 def _require_author(connection: Connection, entry: Entry) -> None:

@@ -122,7 +122,7 @@ def toml_of(document: str, *, head: str = "") -> str:
         It is not canonical, or no survey.
     """
     lines = [head] if head else []
-    _write(lines, _plant(document), (), Document)
+    _write(lines, plant_of(document), (), Document)
     return "\n".join(lines).lstrip("\n") + "\n"
 
 
@@ -142,7 +142,7 @@ def with_keys(document: str, edits: Mapping[KeyPath, str]) -> str:
     BadContent
         It is not canonical, no survey, or has no place for a key.
     """
-    plant = _plant(document)
+    plant = plant_of(document)
     for path, text in edits.items():
         here: Plain = plant
         for part in path[:-1]:
@@ -150,12 +150,12 @@ def with_keys(document: str, edits: Mapping[KeyPath, str]) -> str:
         if not isinstance(here, dict) or not isinstance(path[-1], str):
             raise BadContent(path=".".join(map(str, path)), found="no table", must_be="a key of a table")
         here[path[-1]] = text
-    return canonical_bytes({"format": SURVEY_FORMAT, "plant": plant}).decode()
+    return document_of_plant(plant)
 
 
 def differences(before: str, after: str) -> tuple[Difference, ...]:
     """Every key that differs between two documents, by key."""
-    old, new = dict(_flat(_plant(before), "")), dict(_flat(_plant(after), ""))
+    old, new = dict(_flat(plant_of(before), "")), dict(_flat(plant_of(after), ""))
     keys = sorted(old.keys() | new.keys())
     return tuple(
         Difference(key=key, before=old.get(key), after=new.get(key)) for key in keys if old.get(key) != new.get(key)
@@ -184,7 +184,14 @@ def _plain(value: object) -> Content:
             raise BadContent(path="plant", found=value.isoformat(), must_be="a day without a time")
 
 
-def _plant(document: str) -> dict[str, Plain]:
+def plant_of(document: str) -> dict[str, Plain]:
+    """What a document says of the plant.
+
+    Raises
+    ------
+    BadContent
+        It is not canonical, or no survey.
+    """
     whole = read_canonical(document.encode())
     if not isinstance(whole, dict) or whole.keys() != {"format", "plant"} or whole["format"] != SURVEY_FORMAT:
         raise BadContent(path="format", found="no survey that this program reads", must_be=SURVEY_FORMAT)
@@ -204,7 +211,22 @@ def _inside(here: Plain, part: str | int, path: KeyPath) -> Plain:
             raise BadContent(path=".".join(map(str, path)), found="no such place", must_be="a place in the survey")
 
 
-def _marked(value: Plain) -> str | None:
+def document_of_plant(plant: Mapping[str, Plain]) -> str:
+    """The document that says this of a plant: canonical JSON text."""
+    return canonical_bytes({"format": SURVEY_FORMAT, "plant": plant}).decode()
+
+
+def decimal_of(text: str) -> Plain:
+    """A decimal number as it stands in a document."""
+    return {_DECIMAL: text}
+
+
+def day_of(day: date) -> Plain:
+    """A day as it stands in a document."""
+    return {_DAY: day.isoformat()}
+
+
+def marked(value: Plain) -> str | None:
     """The text of a number or a day that JSON does not know."""
     if isinstance(value, dict) and len(value) == 1:
         ((key, text),) = value.items()
@@ -215,7 +237,7 @@ def _marked(value: Plain) -> str | None:
 
 def _flat(value: Plain, at: str) -> Iterator[tuple[str, str]]:
     """Each value with its key; boilers and valves by their names, so that one more in front changes no other key."""
-    if isinstance(value, dict) and _marked(value) is None:
+    if isinstance(value, dict) and marked(value) is None:
         for key, each in value.items():
             yield from _flat(each, f"{at}.{key}" if at else key)
     elif isinstance(value, list) and any(isinstance(each, dict) for each in value):
@@ -266,17 +288,17 @@ def _table_of(kind: type[Table] | None, key: str, value: Plain) -> type[Table] |
 
 def _is_inline(key: str, value: Plain, *, has_header: bool) -> bool:
     if isinstance(value, dict):
-        if _marked(value) is not None:
+        if marked(value) is not None:
             return True
         return has_header and len(f"{key} = {_value(value)}") <= _LONGEST_INLINE
-    are_tables = isinstance(value, list) and [isinstance(each, dict) and _marked(each) is None for each in value]
+    are_tables = isinstance(value, list) and [isinstance(each, dict) and marked(each) is None for each in value]
     return not (are_tables and all(are_tables))
 
 
 def _value(value: Plain, kind: type[Table] | None = None) -> str:
-    marked = _marked(value)
-    if marked is not None:
-        return marked
+    text = marked(value)
+    if text is not None:
+        return text
     match value:
         case bool():
             return "true" if value else "false"
