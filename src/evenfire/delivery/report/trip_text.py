@@ -25,6 +25,11 @@ REPEATS = 3
 
 def trip_text(trip: JudgedTrip, page: Page) -> str:
     """One trip test: the verdict, the number, what to do."""
+    return _rows_text(trip_rows(trip, page), page)
+
+
+def trip_rows(trip: JudgedTrip, page: Page) -> list[tuple[str, str]]:
+    """The rows of that: a word in the margin, and a sentence; the first is the verdict."""
     result, entry = trip.result, trip.entry
     said = say_trip(trip.test, result, page.show)
     name = "which control was not written down" if entry.control is None else PARTS[PART_OF_ROLE[entry.control]]
@@ -33,31 +38,37 @@ def trip_text(trip: JudgedTrip, page: Page) -> str:
     called = NO_PASS if is_no_pass else VERDICT_NAMES[result.verdict]
     head = f"{name}{how}: {called}. {said.what}"
     do = OTHER_AIM if is_no_pass else said.do
-    lines = [page.labelled(f"test {entry.row}", f"{head[0].upper()}{head[1:]}")]
-    lines += [page.labelled(label, text) for label, text in (("why", said.why), ("do", do)) if text]
+    rows = [(f"test {entry.row}", f"{head[0].upper()}{head[1:]}")]
+    rows += [(label, text) for label, text in (("why", said.why), ("do", do)) if text]
     for verdict in result.also:
         also = say_trip(trip.test, result, page.show, verdict)
-        lines.append(page.labelled("also", f"{VERDICT_NAMES[verdict]}. {also.what} {also.do}"))
+        rows.append(("also", f"{VERDICT_NAMES[verdict]}. {also.what} {also.do}"))
     if isinstance(trip.abort, MustNotBeMade | DoNotConnect) and entry.method is Method.TRUE_RISE:
-        lines += [page.labelled("CAUTION", " ".join(say_abort(trip.abort, page.show)))]
+        rows.append(("CAUTION", " ".join(say_abort(trip.abort, page.show))))
     if result.differential is not None:
         read = page.show(Quantity(result.differential, Dimension.PRESSURE_DIFFERENCE))
-        lines.append(page.labelled("differential", f"The burner started again {read} below where it acted."))
-    lines += [page.labelled("note", CAUTIONS_BESIDE[each]) for each in result.cautions]
+        rows.append(("differential", f"The burner started again {read} below where it acted."))
+    rows += [("note", CAUTIONS_BESIDE[each]) for each in result.cautions]
     budget = say_budget(result, page.show)
-    if budget:
-        lines.append(page.labelled("from", budget))
-    return "\n".join(lines)
+    return [*rows, ("from", budget)] if budget else rows
 
 
 def device_text(device: JudgedDevice, page: Page) -> str:
     """One test of another safety device."""
+    return _rows_text(device_rows(device, page), page)
+
+
+def device_rows(device: JudgedDevice, page: Page) -> list[tuple[str, str]]:
+    """The rows of that: a word in the margin, and a sentence; the first is the verdict."""
     if device.result is None:
-        return page.labelled(f"test {device.entry.row}", "Which device was not written down: it shows nothing.")
+        return [(f"test {device.entry.row}", "Which device was not written down: it shows nothing.")]
     said = say_device(device.result, page.show)
-    lines = [page.labelled(f"test {device.entry.row}", said.what)]
-    lines += [page.labelled(label, text) for label, text in (("why", said.why), ("do", said.do)) if text]
-    return "\n".join(lines)
+    rows = [(f"test {device.entry.row}", said.what)]
+    return rows + [(label, text) for label, text in (("why", said.why), ("do", said.do)) if text]
+
+
+def _rows_text(rows: list[tuple[str, str]], page: Page) -> str:
+    return "\n".join(page.labelled(label, text) for label, text in rows)
 
 
 def wanted_text(wanted: WantedTrip, page: Page) -> Iterator[str]:
