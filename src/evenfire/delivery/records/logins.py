@@ -10,8 +10,8 @@ from sqlalchemy import delete, insert, select, update
 
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.key_files import SHORTEST_PASSPHRASE
-from evenfire.delivery.records.registers import Person, people_of, person_by_id, spelled
-from evenfire.delivery.records.tables import logins, sessions
+from evenfire.delivery.records.registers import UNNAMED, person_by_id, spelled
+from evenfire.delivery.records.tables import logins, people, sessions
 from evenfire.errors import BadKey
 
 ASSUMED_MEMORY: Final = 65_536
@@ -78,16 +78,23 @@ def has_login(store: Store, person: str) -> bool:
         return connection.execute(select(logins.c.person).where(logins.c.person == person)).first() is not None
 
 
-def login_named(store: Store, name: str) -> tuple[Person, Hashed] | None:
-    """The person of that name, as people type names, with the login; nothing where there is none of either."""
+def login_named(store: Store, name: str) -> tuple[str, Hashed] | None:
+    """Whole id and login of the person of that name, as people type names; nothing where there is none of either.
+
+    The same rows are read whoever is asked for, so that the answer takes no longer for one who is here.
+    """
     wanted = spelled(name)
-    for person in people_of(store):
-        if spelled(person.name) == wanted:
-            with store.read() as connection:
-                asked = select(logins.c.argon2).where(logins.c.person == person.id)
-                kept = connection.execute(asked).scalar_one_or_none()
-            return None if kept is None else (person, Hashed(kept))
-    return None
+    asked = select(people.c.id, people.c.name, logins.c.argon2).join_from(people, logins)
+    with store.read() as connection:
+        rows = connection.execute(asked.where(people.c.id != UNNAMED)).all()
+    found = [(id_, Hashed(argon2)) for id_, known, argon2 in rows if spelled(known) == wanted]
+    return found[0] if found else None
+
+
+def anybody_can_log_in(store: Store) -> bool:
+    """Whether there is a login at all."""
+    with store.read() as connection:
+        return connection.execute(select(logins.c.person).limit(1)).first() is not None
 
 
 def _same_letters(passphrase: str) -> str:
