@@ -7,6 +7,7 @@
     |   +-- UnreadableQuantity  a text that is no quantity of the wanted kind
     |   +-- BadPlantFile        a plant file that cannot be read, with line and key
     |   +-- BadRecordedLoad     a recording of a load that cannot be read, with line
+    |   +-- BadLog              a log of a boiler that cannot be read, with line
     |   +-- ImpossibleValue     a value that cannot exist (a negative volume), refused by the value itself
     |   +-- BadRequest          a command that asks for what is not there
     |   +-- BelowNeed           a target below the pressure that the plant needs
@@ -75,6 +76,22 @@ class BadRecordedLoad(BadInput):
     def __str__(self) -> str:
         line = f", line {self.line}" if self.line is not None else ""
         return f"{self.file}{line}: {self.found}. {self.accepted}"
+
+
+class BadLog(BadInput):
+    """A log of a boiler that cannot be read: where, what was found, what to do."""
+
+    def __init__(self, *, file: str, line: int | None, found: str, do: str) -> None:
+        super().__init__(file, line, found, do)
+        self.file = file
+        self.line = line
+        self.found = found
+        """With the value and the limit, where there is one"""
+        self.do = do
+
+    def __str__(self) -> str:
+        line = f", line {self.line}" if self.line is not None else ""
+        return f"{self.file}{line}: {self.found}. {self.do}"
 
 
 class ImpossibleValue(BadInput):

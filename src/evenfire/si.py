@@ -66,6 +66,7 @@ class Dimension(Enum):
     ENERGY = "energy"
     STORAGE = "heat per pressure rise"
     VOLUME = "volume"
+    VOLUME_FLOW = "volume flow"
     AREA = "area"
     LENGTH = "length"
     TIME = "time"
@@ -79,7 +80,7 @@ class Quantity:
     """A number with what it measures; the value is SI."""
 
     value: float
-    """[SI unit of the dimension: Pa, K, K/s, kg, kg/s, W, J, J/Pa, m3, m2, m, s, 1/s, 1]"""
+    """[SI unit of the dimension: Pa, K, K/s, kg, kg/s, W, J, J/Pa, m3, m3/s, m2, m, s, 1/s, 1]"""
     dimension: Dimension
 
 

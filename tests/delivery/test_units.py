@@ -393,6 +393,7 @@ KEYS: Final = {
     Dimension.ENERGY: "observed_j",
     Dimension.STORAGE: "observed_j_per_pa",
     Dimension.VOLUME: "observed_m3",
+    Dimension.VOLUME_FLOW: "observed_m3_s",
     Dimension.AREA: "observed_m2",
     Dimension.LENGTH: "observed_m",
     Dimension.TIME: "observed_s",

@@ -19,6 +19,7 @@ _ENDINGS: Final[Mapping[Dimension, str]] = {
     Dimension.ENERGY: "_j",
     Dimension.STORAGE: "_j_per_pa",
     Dimension.VOLUME: "_m3",
+    Dimension.VOLUME_FLOW: "_m3_s",
     Dimension.AREA: "_m2",
     Dimension.LENGTH: "_m",
     Dimension.TIME: "_s",

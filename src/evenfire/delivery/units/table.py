@@ -209,6 +209,18 @@ UNITS: Final[Mapping[Dimension, tuple[Unit, ...]]] = {
         _metric("L", 1e-3, "litre", "litres", "liter", "liters"),
         _us("imp gal", M3_PER_IMPERIAL_GALLON, "imperial gallon", "imperial gallons", "imperial gal", "UK gal"),
     ),
+    # Standard and normal volumes of a gas are left out: whoever knows their conditions can say ft3/h or m3/h of those.
+    Dimension.VOLUME_FLOW: (
+        _us("gal/min", M3_PER_US_GALLON / 60.0, "gpm", "US gpm", "gals/min", "gallons/min"),
+        _us("gal/h", M3_PER_US_GALLON / HOUR_S, "gph", "US gph", "gals/h", "gallons/h"),
+        _us("ft3/h", M3_PER_FT3 / HOUR_S, "cfh", "cu ft/h", "cubic feet/h"),
+        _us("ft3/min", M3_PER_FT3 / 60.0, "cfm", "cu ft/min", "cubic feet/min"),
+        _metric("m3/h", 1 / HOUR_S),
+        _metric("m3/s", 1.0),
+        _metric("L/h", 1e-3 / HOUR_S),
+        _metric("L/min", 1e-3 / 60.0),
+        _metric("L/s", 1e-3),
+    ),
     Dimension.AREA: (
         _us("ft2", M_PER_FT**2, "sq ft", "sq. ft.", "sqft", "square feet", "square foot"),
         _us("in2", M_PER_IN**2, "sq in", "sq. in.", "square inch", "square inches"),
@@ -251,6 +263,7 @@ _EXAMPLES: Final[Mapping[Dimension, str]] = {
     Dimension.ENERGY: "12 MMBtu or 3500 kWh",
     Dimension.STORAGE: "6,256 Btu/psi or 95.7 MJ/bar",
     Dimension.VOLUME: "1,050 gal or 4 m3",
+    Dimension.VOLUME_FLOW: "40 gal/min or 9 m3/h",
     Dimension.AREA: "1,000 ft2 or 93 m2",
     Dimension.LENGTH: "18 in or 0.46 m",
     Dimension.TIME: "45 s or 2.5 min",
@@ -262,6 +275,7 @@ _REMARKS: Final[Mapping[Dimension, str]] = {
     Dimension.ABSOLUTE_PRESSURE: "absolute; a mark abs may be left out",
     Dimension.PRESSURE_DIFFERENCE: "no gauge or absolute mark",
     Dimension.VOLUME: "gal is the US gallon",
+    Dimension.VOLUME_FLOW: "gal is the US gallon; a gas at the conditions of its meter",
     Dimension.POWER: "1 bhp is one boiler horsepower, 33,475 Btu/h; the Btu is the international-table one",
     Dimension.ENERGY: "the Btu is the international-table one; 1 therm is 100,000 Btu",
 }
