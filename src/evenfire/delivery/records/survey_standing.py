@@ -108,8 +108,8 @@ class Standing:
     fields: tuple[StandingField, ...]
     """In the order of the groups"""
     problems: tuple[Placed, ...]
-    document: str | None
-    """Canonical text of the plant that is judged; nothing where it is none"""
+    text: str | None
+    """The plant file that is judged; nothing where what stands is none"""
     plant_file: PlantFile | None
 
     @cached_property
@@ -154,7 +154,7 @@ def standing_of(base: Surveyed, draft: Draft, *, more: Iterable[str] = ()) -> St
     return Standing(
         fields=tuple(sorted(at, key=lambda each: order[each.field.group])),
         problems=judged.problems,
-        document=judged.document,
+        text=judged.text,
         plant_file=judged.plant_file,
     )
 
@@ -167,7 +167,7 @@ class _Judged:
     left_out: frozenset[str]
     """Paths of what was left out"""
     idle: frozenset[str]
-    document: str | None
+    text: str | None
     plant_file: PlantFile | None
 
 
@@ -192,6 +192,9 @@ def _base_tree(base: Surveyed, draft: Draft) -> Tree:
     tree = tree_of(base.plant, base.boiler)
     if base.began_with is not None:
         began = tree_of(base.began_with, base.boiler)
+        if not tree["boiler"]:
+            # The newest survey leaves this boiler out: what is known of it stands in the one before.
+            tree["boiler"] = began["boiler"]
         for key in rows():
             if any(path.startswith(f"{key}.") for path in draft.fields):
                 list_put(tree, began, key)
@@ -238,15 +241,14 @@ def _judged(laid: Laid, boiler: str) -> _Judged:
     problems: dict[Placed, None] = {}
     left_out: set[str] = set()
     for _ in range(MOST_ROUNDS):
-        document = document_of_plant(plant)
-        text = toml_of(document)
-        plant_file = _read(text, f"survey of {boiler}")
+        text = toml_of(document_of_plant(plant))
+        plant_file = plant_in(text, f"survey of {boiler}")
         if plant_file is not None:
             return _Judged(
                 problems=tuple(problems),
                 left_out=frozenset(left_out),
                 idle=laid.idle,
-                document=document,
+                text=text,
                 plant_file=plant_file,
             )
         _, found = document_in(tomllib.loads(text))
@@ -255,12 +257,12 @@ def _judged(laid: Laid, boiler: str) -> _Judged:
         if not without or not all(_cut(plant, place) for place in without):
             break
         left_out.update(path_of(laid, place) for place in without)
-    return _Judged(problems=tuple(problems), left_out=frozenset(), idle=laid.idle, document=None, plant_file=None)
+    return _Judged(problems=tuple(problems), left_out=frozenset(), idle=laid.idle, text=None, plant_file=None)
 
 
 @lru_cache(maxsize=32)
-def _read(text: str, name: str) -> PlantFile | None:
-    """The plant of a text; page, judgement and drawing ask for the same one."""
+def plant_in(text: str, name: str) -> PlantFile | None:
+    """The plant of a text, if it is one; page, judgement and drawing ask for the same."""
     try:
         return read_plant_text(text, name)
     except BadPlantFile:

@@ -163,6 +163,16 @@ def label_of(key: str) -> str:
     return plain[0].upper() + plain[1:]
 
 
+def section_of(section: str, number: str = "") -> str:
+    """What a part of a survey is called, with the number of its row."""
+    parts = section.split(".")
+    for end in range(len(parts), 0, -1):
+        known = SECTIONS.get(".".join(parts[:end]))
+        if known is not None:
+            return f"{known} {number}".rstrip()
+    return section
+
+
 ASSUMED_LEFT_OUT: Final = "Assumed when left empty."
 NONE_WHERE_LEVEL: Final = "Write none where it is level with its tap."
 ONE_A_LINE: Final = "One a line; none when there are none."
@@ -181,5 +191,21 @@ NOT_ON_ONE_LINE: Final = "it holds signs that cannot be printed on one line"
 NOT_POSSIBLE: Final = "it must be {limit}"
 
 NEEDED: Final = "Nothing can be judged without it."
-NEEDED_BESIDE: Final = "Needed beside the other fields of this part."
+NEEDED_BESIDE: Final = "Needed beside what stands in the same part."
 NOT_COUNTED: Final = "Does not count with what stands beside it."
+LEFT_OUT: Final = "Left out of the judgement until it is right."
+NOT_UNDERSTOOD: Final = "Not understood: {why}"
+TWO_VALUES: Final = "Two values stand here. Choose one."
+
+WHERE: Final = "{section}: {label}"
+ROW_OF: Final = "{what} {number}"
+
+OPEN_TWICE: Final = "{boiler} is in this store already. Open its survey from the list of boilers."
+NAMES_WANTED: Final = "Name the site and the boiler: each with 1 to {most} characters that can be printed."
+MAY_ONLY_READ: Final = "{name} may read this store and nothing else."
+FINISHED: Final = "This survey is finished already. Open a new one."
+NO_SURVEY: Final = "{id} is a visit and no survey."
+TYPED_SINCE: Final = "Something was typed since you looked: {fields}. Look at it, then take the survey."
+NOT_TAKEN: Final = "It cannot be taken as a survey yet. {why}"
+NOT_TAKEN_MORE: Final = "{why} And {count} more."
+NO_PLANT: Final = "What is typed is no plant yet."
