@@ -1,10 +1,14 @@
 """How a boiler moves: measured beats computed beats assumed, and the worst of several burners counts."""
 
+from collections.abc import Callable
+from dataclasses import replace
+
 import pytest
 
-from evenfire.judgement.behaviour import Behaviour
+from evenfire.judgement.behaviour import Behaviour, Estimate
 from evenfire.judgement.outcome import Route
 from evenfire.plant.known import NotKnownError
+from evenfire.plant.readings import Simulated
 from evenfire.si import J_PER_BTU, PA_PER_PSI, GaugePa
 from tests.surveys import survey
 
@@ -157,3 +161,98 @@ def test_a_burner_stopped_inside_its_band_falls_further_because_it_cycles_at_lar
     laundry = behaviour()
     assert laundry.undershoot(CUT_IN, CUT_OUT, (0.5,)).value / PA_PER_PSI == pytest.approx(14.0, rel=0.03)
     assert laundry.undershoot(CUT_IN, CUT_OUT).value / PA_PER_PSI == pytest.approx(7.8, rel=0.03)
+
+
+READINGS: dict[str, object] = {
+    "boiler.measured.run_on": [
+        {"rise": "3.5 psi", "firing": "100 %", "load": "none"},
+        {"rise": "1 psi", "firing": "25 %", "load": "none"},
+        {"rise": "3 psi", "firing": "50 %", "load": "none"},
+        {"rise": "9 psi", "firing": "60 %", "load": "10 %"},
+    ]
+}
+
+
+@pytest.mark.parametrize(
+    ("share", "rise"),
+    # The lowest fire that was seen at or above it speaks for a fire, in proportion; what was seen under load does not.
+    [(0.25, 1.0), (0.3, 3.0 * 0.3 / 0.5), (0.5, 3.0), (0.501, 3.5 * 0.501), (1.0, 3.5), (0.1, 0.4)],
+)
+def test_of_several_readings_the_next_fire_above_speaks_for_a_run_on(share: float, rise: float) -> None:
+    estimate = behaviour(READINGS).run_on(CUT_OUT, (share,))
+    assert estimate.value / PA_PER_PSI == pytest.approx(rise)
+    assert estimate.route is Route.MEASURED
+
+
+@pytest.mark.parametrize(
+    ("fall", "load", "psi", "route"),
+    [
+        # Low fire is a quarter: what was read at that load or a larger one is believed, however little it is.
+        ("0.5 psi", "25 %", 0.5, Route.MEASURED),
+        ("0.5 psi", "60 %", 0.5, Route.MEASURED),
+        # Read at a smaller one it is believed only where, in proportion, it says more than arithmetic: by hand 7.8 psi.
+        ("0.5 psi", "24 %", 7.8, Route.COMPUTED),
+        ("7.2 psi", "24 %", 7.8, Route.COMPUTED),
+        ("9.6 psi", "24 %", 10.0, Route.MEASURED),
+        ("5 psi", "5 %", 25.0, Route.MEASURED),
+    ],
+)
+def test_a_fall_that_was_read_counts_at_its_own_load_and_grows_to_a_larger_one(
+    fall: str, load: str, psi: float, route: Route
+) -> None:
+    estimate = behaviour({"boiler.measured.undershoot": {"fall": fall, "load": load}}).undershoot(CUT_IN, CUT_OUT)
+    assert estimate.value / PA_PER_PSI == pytest.approx(psi, rel=0.03)
+    assert estimate.route is route
+
+
+TAUGHT = 3 * PA_PER_PSI
+
+
+@pytest.mark.parametrize(
+    ("taught", "estimate_of"),
+    [
+        (Simulated(run_on_at_cut_out=TAUGHT), lambda each: each.low_fire_run_on(CUT_OUT)),
+        (Simulated(run_on_at_full_fire=TAUGHT), lambda each: each.full_fire_run_on(CUT_OUT)),
+        (Simulated(undershoot=TAUGHT), lambda each: each.undershoot(CUT_IN, CUT_OUT)),
+        (Simulated(drop_overshoot=TAUGHT), lambda each: each.drop_overshoot(CUT_OUT)),
+        (Simulated(load_fall=TAUGHT), lambda each: each.load_fall(CUT_IN)),
+    ],
+)
+def test_what_a_simulation_taught_comes_on_top_and_is_told_as_simulated(
+    taught: Simulated, estimate_of: Callable[[Behaviour], Estimate]
+) -> None:
+    laundry = behaviour()
+    closed = estimate_of(laundry)
+    widened = estimate_of(replace(laundry, boiler=replace(laundry.boiler, simulated=taught)))
+    assert (widened.value - closed.value) / PA_PER_PSI == pytest.approx(3.0)
+    assert widened.route is Route.SIMULATED
+    assert closed.route is not Route.SIMULATED
+    assert estimate_of(replace(laundry, boiler=replace(laundry.boiler, simulated=Simulated()))) == closed
+
+
+def test_a_burner_in_steps_falls_by_what_its_high_fire_lacks_until_it_is_there() -> None:
+    steps: dict[str, object] = {
+        "boiler.burner.firing": "low-high-off",
+        "boiler.controls.firing_rate.action": "two-position",
+    }
+    # By hand: three quarters of 1,879 Btu/s are lacking for 8 s of lag and half of the 30 s stroke, out of 8,020
+    # Btu/psi at 112 psi: 1,409 x 23 / 8,020 = 4.0 psi.
+    assert behaviour(steps).load_fall(CUT_IN).value / PA_PER_PSI == pytest.approx(4.04, rel=0.03)
+    # A load that low fire carries calls for no high fire; a line drives up by itself; one fire has nowhere to go.
+    small = steps | {"load.demand": {"shape": "constant", "steam": "900 lb/h"}}
+    assert behaviour(small).load_fall(CUT_IN).value == 0.0
+    assert behaviour().load_fall(CUT_IN).value == 0.0
+    single: dict[str, object] = {"boiler.burner.firing": "on-off", "boiler.burner.turndown": None}
+    assert behaviour(single).load_fall(CUT_IN).value == 0.0
+    # A modulating burner that its control only switches goes up in a step too.
+    switched: dict[str, object] = {"boiler.controls.firing_rate.action": "two-position"}
+    assert behaviour(switched).load_fall(CUT_IN).value == pytest.approx(behaviour(steps).load_fall(CUT_IN).value)
+
+
+def test_only_what_is_known_of_its_off_time_lets_a_boiler_fall_alike_from_every_cut_out() -> None:
+    assert behaviour().falls_alike_from_every_cut_out
+    assert not behaviour({"boiler.burner.start.minimum_off": "1 s"}).falls_alike_from_every_cut_out
+    laundry = behaviour()
+    (burner,) = laundry.boiler.burners
+    unknown = replace(burner, chain=replace(burner.chain, minimum_off=None))
+    assert not replace(laundry, boiler=replace(laundry.boiler, burners=(unknown,))).falls_alike_from_every_cut_out

@@ -12,11 +12,19 @@ import pytest
 import seuif97
 
 from evenfire.judgement.case import Case, prepare
-from evenfire.judgement.motion.modelling import Shifts, boiler_model, burner_on, normal_volume, working_pressure
+from evenfire.judgement.motion.modelling import (
+    Shifts,
+    _heat_lag,
+    boiler_model,
+    burner_on,
+    normal_volume,
+    working_pressure,
+)
 from evenfire.physics.motion import model as parts
 from evenfire.physics.motion.model import Model
 from evenfire.plant.burner import Fuel
-from evenfire.plant.known import NotKnownError
+from evenfire.plant.known import Missing, NotKnownError
+from evenfire.si import GaugePa
 from tests.surveys import case_of, survey
 
 PSI = 6894.757
@@ -146,6 +154,29 @@ def test_of_several_run_ons_the_one_from_the_highest_fire_counts_and_those_under
     # 3 psi from full fire is 1.5 times the lag of 1 psi from half fire.
     assert both.burner.heat_lag == pytest.approx(1.5 * one, rel=1e-9)
     assert model_of(run_on(("9 psi", "full", "40 %"))).burner.heat_lag == pytest.approx(8.0)
+
+
+@pytest.mark.parametrize(
+    ("readings", "lag"),
+    [
+        # A rise of a psi from half fire is heat on its way for twice as long as from full fire.
+        ([("1 psi", "full", "none")], 1.0),
+        ([("1 psi", "50 %", "none")], 2.0),
+        ([("1 psi", "50 %", "none"), ("3 psi", "full", "none")], 3.0),
+        ([("3 psi", "full", "none"), ("1 psi", "50 %", "none")], 3.0),
+        # Steam that is drawn meanwhile hides a part of it: such a reading says nothing, whatever its fire.
+        ([("1 psi", "full", "none"), ("9 psi", "110 %", "1 %")], 1.0),
+        ([("9 psi", "110 %", "1 %")], None),
+        ([], None),
+    ],
+)
+def test_the_lag_is_the_rise_over_what_the_fire_raises(readings: list[tuple[str, str, str]], lag: float | None) -> None:
+    case = laundry(run_on(*readings))
+    full, surveyed = case.behaviour.full_heat(case.boiler.burners[0]).value, case.boiler.burners[0].heat_lag
+    assert surveyed is not None
+    assert not isinstance(case.stack.cut_out, Missing)
+    psi = PSI * case.behaviour.storage(GaugePa(case.stack.cut_out)).value / full
+    assert _heat_lag(case, full, surveyed) == pytest.approx(surveyed.value if lag is None else lag * psi, rel=1e-6)
 
 
 def test_a_measured_time_to_low_fire_stretches_the_start_chain_in_all_its_parts() -> None:

@@ -221,7 +221,12 @@ def test_what_always_or_never_holds_is_not_searched_for() -> None:
     assert _largest(lambda _: True, 100.0) == 100.0
     assert _largest(lambda _: False, 100.0) == 0.0
     assert _largest(lambda _: True, 0.0) == _largest(lambda _: True, -1.0) == 0.0
-    assert _largest(lambda size: size > 0.0, 0.0) == 0.0
+
+    def must_not_be_run(_: float) -> bool:
+        raise AssertionError
+
+    # Where a burner has nothing more to give nothing is run.
+    assert _largest(must_not_be_run, 0.0) == _largest(must_not_be_run, -1.0) == 0.0
     assert _shortest(lambda _: True, 100.0) == 0.0
     assert _shortest(lambda _: False, 100.0) == inf
     assert _shortest(lambda seconds: seconds >= 100.0, 100.0) == 100.0
