@@ -133,27 +133,33 @@ def standing_field(field: Field, kind: DraftKind, names: dict[str, str], system:
 
 
 def _reading(entry: Entry, kind: DraftKind, system: UnitSystem) -> str:
-    if entry.si is None:
-        return ""
-    dimension = kind_of(entry.path) if kind is DraftKind.VISIT else _dimension_in_survey(entry.path)
-    if not isinstance(dimension, Dimension):
+    if kind is DraftKind.SURVEY:
+        from evenfire.delivery.intake.survey_fields import told
+
+        return told(entry.path, entry.text, system, si=entry.si)
+    dimension = kind_of(entry.path)
+    if entry.si is None or not isinstance(dimension, Dimension):
         return ""
     return show(Quantity(number(entry.si), dimension), system)
 
 
-def _dimension_in_survey(path: str) -> Dimension | None:
-    from evenfire.delivery.intake.survey_fields import dimension_of
-
-    return dimension_of(path)
-
-
 def _typed(store: Store, draft: KeptDraft, path: str, text: str) -> Typed:
     if draft.kind is DraftKind.SURVEY:
-        from evenfire.delivery.intake.survey_fields import typed as typed_into_survey
-
-        return typed_into_survey(path, text)
+        return _typed_into_survey(store, draft, path, text)
     ambient = None if draft.survey is None else _ambient(surveys.document_of(store, draft.survey))
     return typed_into_visit(path, text, ambient=ambient)
+
+
+def _typed_into_survey(store: Store, draft: KeptDraft, path: str, text: str) -> Typed:
+    from evenfire.delivery.intake.survey_fields import dimension_of, typed
+
+    means = typed(path, text)
+    if means.why_not is None or dimension_of(path) is not Dimension.GAUGE_PRESSURE:
+        return means
+    # An absolute pressure, perhaps: only now is it worth while to look for the air of the site.
+    from evenfire.delivery.acts.surveying import air_at
+
+    return typed(path, text, ambient=air_at(store, draft))
 
 
 @lru_cache(maxsize=200)

@@ -11,15 +11,18 @@ from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, KeptDraft
 from evenfire.delivery.records.registers import KeptBoiler, May, Person, spelled
 from evenfire.delivery.records.survey_document import origin_line, plant_of
-from evenfire.delivery.records.survey_standing import Surveyed, plant_in, standing_of
+from evenfire.delivery.records.survey_standing import Surveyed, plant_in, standing_of, stated_air
 from evenfire.delivery.records.surveys import SurveyRevision, Taken
 from evenfire.delivery.survey_answers import AtSurvey, against
 from evenfire.delivery.visits.folding import folded
 from evenfire.delivery.words import survey as words
 from evenfire.errors import BadRequest
+from evenfire.si import AbsPa
 
 MOST_TOLD: Final = 3
 """Reasons in one refusal; a page shows every one at its field."""
+AIR: Final = ("site.altitude", "site.barometer")
+"""Fields that tell the pressure of the air."""
 SHORT: Final = 8
 """Of an id that a person reads [characters]."""
 
@@ -121,6 +124,14 @@ def last_surveyed(store: Store, boiler: KeptBoiler) -> AtSurvey:
         check=None if standing.text is None else _checked(standing.text, boiler.name),
         people={},
     )
+
+
+def air_at(store: Store, draft: KeptDraft) -> AbsPa | None:
+    """Pressure of the air at the site of a survey draft, as far as it is stated [Pa abs]."""
+    newest = surveys.newest_at(store, _kept(store, draft.boiler).site.id)
+    plant = {} if newest is None else plant_of(newest.document)
+    typed_in = (entry for key in AIR for entry in entries.entries_at(store, draft.id, key))
+    return stated_air(plant, folded(typed_in))
 
 
 def finish_survey(store: Store, draft: KeptDraft, by: Person, *, seen: str | None = None) -> Taken:

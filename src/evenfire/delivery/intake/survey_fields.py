@@ -39,7 +39,7 @@ from evenfire.delivery.visits.entry import LONGEST_PATH
 from evenfire.delivery.visits.fields import Typed
 from evenfire.delivery.words import survey as words
 from evenfire.errors import BadEntry
-from evenfire.si import AbsPa, Dimension
+from evenfire.si import AbsPa, Dimension, Quantity
 
 ROW: Final = "#"
 """Stands for the number of a row in a key."""
@@ -232,16 +232,21 @@ def reading_of(path: str, text: str, *, ambient: AbsPa | None = None) -> Reading
     return read_text(field.holds, text, ambient=ambient)
 
 
-def told(path: str, text: str, system: UnitSystem, *, ambient: AbsPa | None = None) -> str:
+def told(path: str, text: str, system: UnitSystem, *, si: str | None = None) -> str:
     """What a text means, in the reader's units; empty where the text says it all, or cannot be read.
+
+    ``si`` is what an entry keeps of it: an absolute pressure is turned into gauge where the air is known.
 
     Raises
     ------
     BadEntry
         A survey has no such field.
     """
-    reading = reading_of(path, text, ambient=ambient) if text.strip() else Reading()
-    return show(reading.quantity, system) if reading.quantity is not None else ""
+    reading = reading_of(path, text) if text.strip() else Reading()
+    if reading.quantity is not None:
+        return show(reading.quantity, system)
+    dimension = dimension_of(path)
+    return "" if si is None or dimension is None else show(Quantity(float(Decimal(si)), dimension), system)
 
 
 def dimension_of(path: str) -> Dimension | None:

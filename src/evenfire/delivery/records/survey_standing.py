@@ -143,7 +143,7 @@ def standing_of(base: Surveyed, draft: Draft, *, more: Iterable[str] = ()) -> St
     tree = _base_tree(base, draft)
     before = texts_of(tree)
     texts = {**before, **{path: _newest(draft, path) for path in draft.fields if field_if_any(path) is not None}}
-    ambient = _ambient(draft, texts)
+    ambient = stated_air(base.plant, draft)
     readings = {path: reading_of(path, text, ambient=ambient) for path, text in texts.items() if text.strip()}
     _type_into(tree, before, texts, readings, draft)
     judged = _judged(laid_into(tree, base.plant, base.site, base.boiler), base.boiler)
@@ -205,17 +205,19 @@ def _newest(draft: Draft, path: str) -> str:
     return draft.fields[path].heads[-1].text
 
 
-def _ambient(draft: Draft, texts: Mapping[str, str]) -> AbsPa | None:
-    """Pressure of the air as far as it can be read [Pa abs]."""
+def stated_air(plant: Mapping[str, Plain], draft: Draft) -> AbsPa | None:
+    """Pressure of the air as far as a draft over this plant states it [Pa abs]."""
+    known = plant.get("site")
     site: dict[str, object] = {"name": "site"}
     for key in ("altitude", "barometer"):
         path = f"site.{key}"
         field = draft.fields.get(path)
-        text = texts.get(path, "").strip()
-        if text and not (field is not None and field.is_in_conflict):
-            reading = reading_of(path, text)
-            if reading.value is not None:
-                site[key] = reading.value
+        stands = known.get(key) if isinstance(known, dict) else None
+        if field is not None:
+            text = "" if field.is_in_conflict else field.heads[-1].text
+            stands = reading_of(path, text).value if text.strip() else None
+        if stands is not None:
+            site[key] = stands
     return stated_ambient({"site": site})
 
 
