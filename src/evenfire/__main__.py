@@ -1,6 +1,6 @@
 """``python -m evenfire`` is ``evenfire``."""
 
-from evenfire.delivery.cli.main import run
+from evenfire.delivery.start import run
 
 if __name__ == "__main__":
     run()

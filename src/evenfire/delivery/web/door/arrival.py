@@ -51,9 +51,7 @@ class Arrival:
     @property
     def origin(self) -> str:
         """As a browser names it."""
-        name, _, port = self.host.rpartition(":")
-        is_default = int(port) == DEFAULT_PORTS[self.scheme]
-        return f"{self.scheme}://{name}" if is_default else f"{self.scheme}://{self.host}"
+        return origin_of(self.scheme, self.host)
 
 
 class Refused(Exception):
@@ -122,6 +120,11 @@ def address_of(text: str) -> Address | None:
         return None
     mapped = found.ipv4_mapped if isinstance(found, IPv6Address) else None
     return mapped or found
+
+
+def origin_of(scheme: str, host: str) -> str:
+    """What a browser calls the site of ``name:port``: the usual port is not told."""
+    return f"{scheme}://{host.removesuffix(f':{DEFAULT_PORTS[scheme]}')}"
 
 
 def host_and_port(text: str, scheme: str) -> str | None:
