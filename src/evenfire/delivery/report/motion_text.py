@@ -1,6 +1,7 @@
 """What motion taught and proved of settled settings, as text."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from evenfire.delivery.figures.stack_words import unit_of
 from evenfire.delivery.report.page import Page
@@ -16,6 +17,9 @@ from evenfire.judgement.proofs.weighing import settings_are_unsafe, valves_are_t
 from evenfire.judgement.settle.result import Fits
 from evenfire.si import Dimension, Quantity
 
+SHOWN_IN_MOTION = "Shown in motion"
+UNKNOWN = "unknown"
+"""Verdict of a proof that could not be run."""
 UNSAFE = (
     "UNSAFE IN MOTION: the closed forms let these settings pass, and the simulation shows what FAILS below. Do not use "
     "them; nothing is written."
@@ -32,27 +36,63 @@ NEXT = "In full, once --write has put these settings into the file: evenfire pro
 NEXT_OF_NOTHING = "In full, the settings that were read last: evenfire prove {file}"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidProof:
+    """One proof in short."""
+
+    proved: Proof | NotProved
+    verdict: str
+    title: str
+    decides: str
+    """The number that decides, or what is missing"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MotionTold:
+    """What motion taught and proved."""
+
+    learned: tuple[str, ...]
+    """Empty where there was nothing to set in motion"""
+    proofs: tuple[SaidProof, ...] = ()
+    """Worst first"""
+    next: str = ""
+    """The command that tells it in full"""
+
+
 def motion_text(learned: Learned, file: str, page: Page) -> str:
     """Lessons, rounds, one line for each proof; empty where there is nothing to set in motion."""
+    return motion_as_text(motion_told(learned, file, page), page)
+
+
+def motion_as_text(told: MotionTold, page: Page) -> str:
+    """The same of what is put into words already."""
+    if not told.learned:
+        return ""
+    lines = [page.heading(SHOWN_IN_MOTION), *(page.paragraph(line) for line in told.learned)]
+    lines += [_line(said, page) for said in told.proofs]
+    return "\n".join([*lines, page.paragraph(told.next)] if told.next else lines)
+
+
+def motion_told(learned: Learned, file: str, page: Page) -> MotionTold:
+    """What was learnt and what each proof says; nothing where there was nothing to set in motion."""
+    case = case_in(learned.settlement)
     if learned.missing:
         keys = "; ".join(name_of_key(key) for key in learned.missing)
-        return _headed(
-            page.paragraph(f"Not judged in motion; the settings stand on closed forms alone. Missing: {keys}."), page
+        return MotionTold(
+            learned=(f"Not judged in motion; the settings stand on closed forms alone. Missing: {keys}.",)
         )
-    case = case_in(learned.settlement)
     if case is None:
-        return ""
-    lines = [page.paragraph(line) for line in _learned(learned, page)]
-    lines += [line for proved in worst_first(learned.proofs) for line in proof_lines(case, proved, page)]
-    return _headed("\n".join([*lines, page.paragraph(_next(learned).format(file=file))]), page)
+        return MotionTold(learned=())
+    said = (say_proof(case, proved, page) for proved in worst_first(learned.proofs))
+    return MotionTold(
+        learned=tuple(_learned(learned, page)),
+        proofs=tuple(each for each in said if each is not None),
+        next=_next(learned).format(file=file),
+    )
 
 
 def _next(learned: Learned) -> str:
     return NEXT if isinstance(learned.settlement, Fits) else NEXT_OF_NOTHING
-
-
-def _headed(text: str, page: Page) -> str:
-    return f"{page.heading('Shown in motion')}\n{text}"
 
 
 def _learned(learned: Learned, page: Page) -> Iterator[str]:
@@ -104,12 +144,24 @@ def _fine(pressure: float, page: Page) -> str:
 
 def proof_lines(case: Case, proved: Proved, page: Page) -> Iterator[str]:
     """One proof in a line: its verdict and the number that decides; nothing of one that says nothing here."""
+    said = say_proof(case, proved, page)
+    if said is not None:
+        yield _line(said, page)
+
+
+def _line(said: SaidProof, page: Page) -> str:
+    return page.labelled(said.verdict, f"{said.title}: {said.decides}")
+
+
+def say_proof(case: Case, proved: Proved, page: Page) -> SaidProof | None:
+    """Verdict, title and the number that decides; nothing of a proof that says nothing here."""
+    title = SCENARIOS[proved.scenario].title
     if isinstance(proved, NotProved):
         keys = "; ".join(name_of_key(key) for key in proved.missing)
-        yield page.labelled("unknown", f"{SCENARIOS[proved.scenario].title}: not proved. Missing: {keys}.")
+        return SaidProof(proved=proved, verdict=UNKNOWN, title=title, decides=f"not proved. Missing: {keys}.")
     if not isinstance(proved, Proof):
-        return
+        return None
     told = [clause(case, proved, check, page.show) for check in told_checks(proved)[:1]]
     told = told or [line.rstrip(".") for line in found_out(case, proved, page.show)[:1]]
-    text = f"{told[0][0].lower()}{told[0][1:]}."
-    yield page.labelled(VERDICTS[proved.verdict], f"{SCENARIOS[proved.scenario].title}: {text}")
+    decides = f"{told[0][0].lower()}{told[0][1:]}."
+    return SaidProof(proved=proved, verdict=VERDICTS[proved.verdict], title=title, decides=decides)

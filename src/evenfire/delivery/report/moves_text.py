@@ -1,6 +1,7 @@
 """The moves as a checklist to be ticked at the boiler, and as JSON for ``moves[]`` of ``evenfire.settle/1``."""
 
 import textwrap
+from dataclasses import dataclass
 from typing import Final
 
 from evenfire.delivery.report.outcome_json import Json
@@ -22,7 +23,32 @@ from evenfire.judgement.moves.result import Closing, Move, Moves, PointMove, Why
 BOX: Final = "[ ]"
 INDENT: Final = 7
 """Room for a box and a number [characters]."""
+MOVES: Final = "Moves, one dial at a time, in this order"
+LOOK_FIRST: Final = "Not judged, so look first; nothing here says that it is in order:"
+THEN: Final = "Then"
 _REFUSED = {Why.GOAL_BREAKS, Why.GOAL_NOT_JUDGED}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step to be ticked."""
+
+    number: int
+    """Nought for the lock before any dial is turned"""
+    do: str
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checklist:
+    """The steps in their order."""
+
+    head: str
+    why_none: tuple[str, ...] = ()
+    """Why no dial is to be turned to these settings"""
+    look_first: tuple[str, ...] = ()
+    steps: tuple[Step, ...] = ()
+    closing: tuple[Step, ...] = ()
 
 
 def moves_text(moves: Moves, page: Page) -> str:
@@ -36,24 +62,37 @@ def moves_text(moves: Moves, page: Page) -> str:
 
 def checklist_text(moves: Moves, page: Page) -> str:
     """The checklist without the cautions, for a page that carries them already."""
-    head = page.heading("Moves, one dial at a time, in this order")
-    if any(each.why in _REFUSED for each in moves.obstacles):
-        why = [page.paragraph(say_obstacle(each, page.show)) for each in moves.obstacles]
-        return joined([f"{head}\n{page.paragraph(NO_MOVES)}", *why])
-    if not moves.steps and not moves.closing:
-        return f"{head}\n{page.paragraph(NOTHING_TO_TURN)}"
-    steps = [_move(number, move, page) for number, move in enumerate(moves.steps, 1)]
-    first = len(moves.steps) + 1
-    closing = [_ticked(number, say_closing(each, page.show), page) for number, each in enumerate(moves.closing, first)]
+    return steps_text(checklist_of(moves, page), page)
+
+
+def steps_text(told: Checklist, page: Page) -> str:
+    """The same of a checklist that is made already."""
+    look_first = "\n".join(page.item(line) for line in told.look_first)
     return joined(
         [
-            f"{head}\n{page.paragraph(NOT_ACROSS if moves.steps else NOTHING_TO_TURN)}",
-            _look_first(moves, page),
-            _lock(moves, page),
-            *steps,
-            page.heading("Then"),
-            *closing,
+            f"{page.heading(MOVES)}\n{page.paragraph(told.head)}",
+            *(page.paragraph(line) for line in told.why_none),
+            f"{page.paragraph(LOOK_FIRST)}\n{look_first}" if look_first else "",
+            *(_ticked(step, page) for step in told.steps),
+            page.heading(THEN) if told.closing else "",
+            *(_ticked(step, page) for step in told.closing),
         ]
+    )
+
+
+def checklist_of(moves: Moves, page: Page) -> Checklist:
+    """The lock where there is one, every move, the closing steps; or why no dial is to be turned."""
+    if any(each.why in _REFUSED for each in moves.obstacles):
+        return Checklist(head=NO_MOVES, why_none=tuple(say_obstacle(each, page.show) for each in moves.obstacles))
+    if not moves.steps and not moves.closing:
+        return Checklist(head=NOTHING_TO_TURN)
+    steps = [_move(number, move, page) for number, move in enumerate(moves.steps, 1)]
+    closing = enumerate(moves.closing, len(moves.steps) + 1)
+    return Checklist(
+        head=NOT_ACROSS if moves.steps else NOTHING_TO_TURN,
+        look_first=tuple(name_of_key(key) for key in moves.look_first),
+        steps=(*_lock(moves, page), *steps),
+        closing=tuple(Step(number=number, do=say_closing(each, page.show)) for number, each in closing),
     )
 
 
@@ -67,23 +106,14 @@ def moves_json(moves: Moves, show: Show) -> list[Json]:
     return [{"step": number, **entry} for number, entry in enumerate(entries, 1)]
 
 
-def _look_first(moves: Moves, page: Page) -> str:
-    if not moves.look_first:
-        return ""
-    keys = "\n".join(page.item(name_of_key(key)) for key in moves.look_first)
-    return f"{page.paragraph('Not judged, so look first; nothing here says that it is in order:')}\n{keys}"
-
-
-def _lock(moves: Moves, page: Page) -> str:
+def _lock(moves: Moves, page: Page) -> tuple[Step, ...]:
     if not moves.is_locked_out_first:
-        return ""
-    lines = [_ticked(0, LOCK_OUT, page)]
-    lines.extend(_beside(say_obstacle(each, page.show), page) for each in moves.obstacles)
-    lines.append(_beside(say_release(moves), page))
-    return "\n".join(lines)
+        return ()
+    why = (say_obstacle(each, page.show) for each in moves.obstacles)
+    return (Step(number=0, do=LOCK_OUT, lines=(*why, say_release(moves))),)
 
 
-def _move(number: int, move: Move, page: Page) -> str:
+def _move(number: int, move: Move, page: Page) -> Step:
     said = say_move(move, page.show)
     lines = (
         said.points,
@@ -92,15 +122,12 @@ def _move(number: int, move: Move, page: Page) -> str:
         f"Before the next: {said.see}",
         f"Why here: {said.why}",
     )
-    return "\n".join([_ticked(number, said.do, page), *(_beside(line, page) for line in lines if line)])
+    return Step(number=number, do=said.do, lines=tuple(line for line in lines if line))
 
 
-def _ticked(number: int, text: str, page: Page) -> str:
-    return _filled(text, f"{BOX} {number}".ljust(INDENT), page)
-
-
-def _beside(text: str, page: Page) -> str:
-    return _filled(text, " " * INDENT, page)
+def _ticked(step: Step, page: Page) -> str:
+    do = _filled(step.do, f"{BOX} {step.number}".ljust(INDENT), page)
+    return "\n".join([do, *(_filled(line, " " * INDENT, page) for line in step.lines)])
 
 
 def _filled(text: str, start: str, page: Page) -> str:

@@ -48,15 +48,25 @@ def count_line(outcomes: Sequence[Outcome]) -> str:
 
 def finding_text(finding: Finding, page: Page, others: Sequence[Finding] = ()) -> str:
     """One finding as a short card; ``others`` are told with it, and may ask for more of the same dial."""
+    return rows_text(finding_rows(finding, page, others), page)
+
+
+def rows_text(rows: Sequence[tuple[str, str]], page: Page) -> str:
+    """Words in the margin with sentences beside them."""
+    return "\n".join(page.labelled(label, text) for label, text in rows)
+
+
+def finding_rows(finding: Finding, page: Page, others: Sequence[Finding] = ()) -> list[tuple[str, str]]:
+    """The rows of that card: a word in the margin and a sentence; the first is the severity and what was found."""
     said = say(finding, page.show)
-    lines = [page.labelled(SEVERITIES[finding.severity].upper(), said.what), page.labelled("why", said.why)]
-    lines.append(page.labelled("do", f"{said.do} {also_told(finding, others, page.show)}".rstrip()))
+    rows = [(SEVERITIES[finding.severity].upper(), said.what), ("why", said.why)]
+    rows.append(("do", f"{said.do} {also_told(finding, others, page.show)}".rstrip()))
     if said.confirm:
-        lines.append(page.labelled("then", said.confirm))
+        rows.append(("then", said.confirm))
     if finding.terms:
-        lines.append(page.labelled("from", terms_line(finding.terms, page)))
-    lines.append(page.labelled("basis", f"{BASES[finding.basis]} ({name_of(finding.subject)}, rule {finding.code})"))
-    return "\n".join(lines)
+        rows.append(("from", terms_line(finding.terms, page)))
+    rows.append(("basis", f"{BASES[finding.basis]} ({name_of(finding.subject)}, rule {finding.code})"))
+    return rows
 
 
 def terms_line(terms: Sequence[Term], page: Page) -> str:
@@ -70,6 +80,11 @@ def _term(term: Term, page: Page) -> str:
 
 
 def not_judged_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:
+    """What could not be judged, as items of a list."""
+    return [page.item(line) for line in not_judged_told(outcomes)]
+
+
+def not_judged_told(outcomes: Sequence[Outcome]) -> list[str]:
     """What could not be judged: each rule once with all that it lacks, rules that lack the same in one line."""
     lacking: dict[str, dict[str, None]] = {}
     weights: dict[str, Severity] = {}
@@ -80,16 +95,19 @@ def not_judged_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:
     for code, keys in lacking.items():
         gathered.setdefault((weights[code], tuple(keys)), []).append(code)
     return [
-        page.item(
-            f"{SEVERITIES[weight].lower()}: {', '.join(codes)}. Missing: {'; '.join(name_of_key(key) for key in keys)}."
-        )
+        f"{SEVERITIES[weight].lower()}: {', '.join(codes)}. Missing: {'; '.join(name_of_key(key) for key in keys)}."
         for (weight, keys), codes in gathered.items()
     ]
 
 
 def clear_lines(outcomes: Sequence[Outcome], page: Page) -> list[str]:
+    """Every rule that is clear, as items of a list."""
+    return [page.item(line) for line in clear_told(outcomes, page)]
+
+
+def clear_told(outcomes: Sequence[Outcome], page: Page) -> list[str]:
     """Every rule that is clear, in words."""
-    return [page.item(f"{say(clear, page.show).what} [{clear.code}]") for clear in clear_of(outcomes)]
+    return [f"{say(clear, page.show).what} [{clear.code}]" for clear in clear_of(outcomes)]
 
 
 def _off(finding: Finding) -> float:

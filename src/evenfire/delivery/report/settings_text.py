@@ -1,5 +1,9 @@
 """One set of settings as text: where each control acts, what its dial shows, how it is to be set."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.words import PARTS
 from evenfire.judgement.case import Case
@@ -9,11 +13,49 @@ from evenfire.plant.known import Missing
 from evenfire.plant.settings import DialReading
 from evenfire.si import Dimension, Quantity
 
+ORDER: Final = (Role.HIGH_LIMIT, Role.OPERATING_LIMIT, Role.FIRING_RATE, Role.LOW_FIRE_HOLD)
+"""From the top of the stack down."""
 
-def settings_text(case: Case, now: Case, page: Page) -> str:
-    """Each control of a case in its own block, from the top of the stack down, beside what its dial shows now."""
-    order = (Role.HIGH_LIMIT, Role.OPERATING_LIMIT, Role.FIRING_RATE, Role.LOW_FIRE_HOLD)
-    return "\n".join(_control(case, role, now, page) for role in order if case.settings.of(role) is not None)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetControl:
+    """One control with where it acts, what its dial shows and how it is set."""
+
+    role: Role
+    name: str
+    points: tuple[tuple[str, str], ...]
+    """What the trade calls each point, and its pressure"""
+    dial: str
+    how: str
+
+
+def controls_text(controls: Sequence[SetControl], page: Page) -> str:
+    """Each control in its own block."""
+    return "\n".join(_block(each, page) for each in controls)
+
+
+def set_controls(case: Case, now: Case, page: Page) -> tuple[SetControl, ...]:
+    """Each control that is set, from the top of the stack down, beside what its dial shows now."""
+    return tuple(
+        SetControl(
+            role=role,
+            name=PARTS[PART_OF_ROLE[role]],
+            points=shown_points(case, role, page),
+            dial=_dial(reading, now, role, page),
+            how=_how(case, role, page),
+        )
+        for role in ORDER
+        if (reading := case.settings.of(role)) is not None
+    )
+
+
+def shown_points(case: Case, role: Role, page: Page) -> tuple[tuple[str, str], ...]:
+    """The acting points of a control that are known, in the reader's units."""
+    return tuple(
+        (name, page.show(Quantity(value, Dimension.GAUGE_PRESSURE)))
+        for name, value in points_of(case, role)
+        if not isinstance(value, Missing)
+    )
 
 
 def points_of(case: Case, role: Role) -> tuple[tuple[str, float | Missing], ...]:
@@ -30,18 +72,10 @@ def points_of(case: Case, role: Role) -> tuple[tuple[str, float | Missing], ...]
             return (("releases at", stack.hold),)
 
 
-def _control(case: Case, role: Role, now: Case, page: Page) -> str:
-    points = ", ".join(
-        f"{name} {page.show(Quantity(value, Dimension.GAUGE_PRESSURE))}"
-        for name, value in points_of(case, role)
-        if not isinstance(value, Missing)
-    )
-    reading = case.settings.of(role)
-    lines = [page.labelled(f"{PARTS[PART_OF_ROLE[role]]}: ", points)]
-    if reading is not None:
-        lines.append(page.paragraph(_dial(reading, now, role, page), indent=8))
-    lines.append(page.paragraph(_how(case, role, page), indent=8))
-    return "\n".join(lines)
+def _block(control: SetControl, page: Page) -> str:
+    points = ", ".join(f"{name} {pressure}" for name, pressure in control.points)
+    lines = [page.paragraph(line, indent=8) for line in (control.dial, control.how)]
+    return "\n".join([page.labelled(f"{control.name}: ", points), *lines])
 
 
 def _dial(reading: DialReading, now: Case, role: Role, page: Page) -> str:

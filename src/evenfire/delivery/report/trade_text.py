@@ -1,6 +1,7 @@
 """What pressure costs in starts, and which value of the survey is worth another look, as text."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from evenfire.delivery.answers import BoilerCheck
 from evenfire.delivery.report.page import Page
@@ -14,47 +15,73 @@ from evenfire.si import Dimension, Quantity
 
 NARROWEST = 5
 """Margins whose deciding value is told."""
+TRADE = "Starts an hour (+: or more) against the lowest pressure of a restart"
+PULLS = "What decides the narrowest margins: look there again"
 Line = tuple[float, float, str, bool]
 """Lowest pressure [Pa gauge], starts [1/s], what stands there, whether the starts are a least number"""
 
 
-def trade_text(trade: Sequence[TradePoint], now: BoilerCheck, chosen: Chosen, page: Page) -> str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TradeRow:
+    """What one lowest pressure costs."""
+
+    lowest: str
+    starts: str
+    """An hour; with a plus where it may be more"""
+    share: float | None
+    """Of the most starts of all rows, the length of its bar; none where nothing starts at any pressure [1]"""
+    mark: str
+    """Which settings stand there; empty for what is only possible"""
+
+
+def trade_text(rows: Sequence[TradeRow], page: Page) -> str:
     """The fewest starts an hour for each lowest pressure, as found and proposed among them."""
+    room = max(8, page.width - 36)
+    return "\n".join([page.heading(TRADE), *(_line(row, room) for row in rows)]) if rows else ""
+
+
+def trade_rows(trade: Sequence[TradePoint], now: BoilerCheck, chosen: Chosen, page: Page) -> tuple[TradeRow, ...]:
+    """The rows of that curve, from the highest pressure down."""
     if not trade:
-        return ""
+        return ()
     lines: list[Line] = [(point.lowest, point.starts, "", False) for point in trade]
     lines += _marked(now.standing, now.case.which.value) + _marked(chosen.standing, "proposed")
     most = max(starts for _, starts, _, _ in lines)
-    room = max(8, page.width - 36)
-    shown = [_line(line, most, room, page) for line in sorted(lines, key=lambda line: -line[0])]
-    head = page.heading("Starts an hour (+: or more) against the lowest pressure of a restart")
-    return "\n".join([head, *shown])
+    return tuple(
+        TradeRow(
+            lowest=page.show(Quantity(lowest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN),
+            starts=f"{3600 * starts:.1f}{'+' if at_least else ''}",
+            share=starts / most if most > 0 else None,
+            mark=mark,
+        )
+        for lowest, starts, mark, at_least in sorted(lines, key=lambda line: -line[0])
+    )
 
 
-def pulls_text(pulls: Sequence[Pull], rooms: Sequence[Room], page: Page) -> str:
+def pulls_text(lines: Sequence[str], page: Page) -> str:
     """For the narrowest margins, the value of the survey of which a tenth moves it most."""
+    return "\n".join([page.heading(PULLS), *(page.item(line) for line in lines)]) if lines else ""
+
+
+def pull_lines(pulls: Sequence[Pull], rooms: Sequence[Room], page: Page) -> list[str]:
+    """The lines of that list."""
     by_code = {pull.code: pull for pull in pulls}
     told = [by_code[room.code] for room in rooms[:NARROWEST] if room.code in by_code]
-    if not told:
-        return ""
-    lines = [
-        page.item(
-            f"{DEMANDS[pull.code]}: {name_of_key(pull.key)}; a tenth more is worth "
-            f"{show_signed(Quantity(pull.change, Dimension.PRESSURE_DIFFERENCE), page.system)}."
-        )
+    return [
+        f"{DEMANDS[pull.code]}: {name_of_key(pull.key)}; a tenth more is worth "
+        f"{show_signed(Quantity(pull.change, Dimension.PRESSURE_DIFFERENCE), page.system)}."
         for pull in told
     ]
-    return "\n".join([page.heading("What decides the narrowest margins: look there again"), *lines])
 
 
 def _marked(standing: Standing, name: str) -> list[Line]:
     if isinstance(standing.cycling, Missing) or isinstance(standing.lowest, Missing):
         return []
-    return [(standing.lowest, standing.cycling.starts, f"<- {name}", not standing.cycling.within_range)]
+    return [(standing.lowest, standing.cycling.starts, name, not standing.cycling.within_range)]
 
 
-def _line(line: Line, most: float, room: int, page: Page) -> str:
-    lowest, starts, mark, at_least = line
-    pressure = page.show(Quantity(lowest, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
-    bar = "#" * max(1, round(room * starts / most)) if most > 0 else ""
-    return f"{pressure:>10} {3600 * starts:5.1f}{'+' if at_least else ' '} {bar} {mark}".rstrip()
+def _line(row: TradeRow, room: int) -> str:
+    number = f"{row.starts.removesuffix('+'):>5}{'+' if row.starts.endswith('+') else ' '}"
+    bar = "#" * max(1, round(room * row.share)) if row.share is not None else ""
+    mark = f"<- {row.mark}" if row.mark else ""
+    return f"{row.lowest:>10} {number} {bar} {mark}".rstrip()
