@@ -57,8 +57,9 @@ def settle_of(
     *,
     in_motion: bool = True,
     watch: "Callable[[Progress], None] | None" = None,
+    only: str | None = None,
 ) -> Settle:
-    """Choose settings for every boiler of a plant file that has been read."""
+    """Choose settings for every boiler of a plant file that has been read, or for the ``only`` one of that name."""
     if plant_file.unfilled:
         lines = ", ".join(str(line) for line in plant_file.unfilled)
         raise BadRequest(
@@ -68,12 +69,34 @@ def settle_of(
     checked = check_of(plant_file)
     boilers = []
     for now in checked.boilers:
-        boiler, plant = now.case.boiler, plant_file.plant
-        if target is not None:
-            plant = _at_target(plant_file, boiler, target, system)
+        boiler = now.case.boiler
+        if only is not None and boiler.name != only:
+            continue
+        plant = plant_file.plant if target is None else at_target(plant_file, boiler, target, system)
         learned = _in_motion(plant, boiler, watch) if in_motion else None
         boilers.append(_answered(now, plant, settle_boiler(plant, boiler) if learned is None else learned))
     return Settle(plant_file=plant_file, boilers=tuple(boilers), identity=checked.identity)
+
+
+def with_proposals(text: str, done: Settle, system: UnitSystem) -> str | None:
+    """The text of the plant file that was settled, with every proposal that fits written into ``proposed``.
+
+    ``None`` where there is none. What :func:`write_proposals` does to a file, for a file that lies in a store.
+
+    Raises
+    ------
+    BadRequest
+        A proposal cannot be written into this text.
+    """
+    from evenfire.delivery.intake.writing import text_with_proposed  # brings tree-sitter in
+
+    is_written = False
+    for boiler in done.boilers:
+        proposed = _to_write(done, boiler)
+        if proposed is not None:
+            text = text_with_proposed(text, done.plant_file, boiler.answer.boiler, proposed, system=system)
+            is_written = True
+    return text if is_written else None
 
 
 def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
@@ -90,15 +113,22 @@ def write_proposals(done: Settle, system: UnitSystem) -> tuple[str, ...]:
 
     plant_file, written = done.plant_file, []
     for boiler in done.boilers:
-        if isinstance(boiler.answer, Fits) and not boiler.is_unsafe and not boiler.falls_short:
-            proposed = Proposed(
-                settings=boiler.answer.chosen.settings,
-                plant_revision=plant_file.revision,
-                engine_version=__version__,
-            )
+        proposed = _to_write(done, boiler)
+        if proposed is not None:
             plant_file = write_proposed(plant_file, boiler.answer.boiler, proposed, system=system)
             written.append(boiler.answer.boiler)
     return tuple(written)
+
+
+def _to_write(done: Settle, boiler: BoilerSettle) -> Proposed | None:
+    """What may be written of one boiler: settings that fit, and that motion, where it was asked, bears out."""
+    if not isinstance(boiler.answer, Fits) or boiler.is_unsafe or boiler.falls_short:
+        return None
+    return Proposed(
+        settings=boiler.answer.chosen.settings,
+        plant_revision=done.plant_file.revision,
+        engine_version=__version__,
+    )
 
 
 def _in_motion(plant: Plant, boiler: Boiler, watch: "Callable[[Progress], None] | None") -> "Learned":
@@ -124,7 +154,14 @@ def _answered(now: BoilerCheck, plant: Plant, answer: "Settlement | Learned") ->
     return BoilerSettle(now=now, answer=settlement, moves=moves, motion=motion)
 
 
-def _at_target(plant_file: PlantFile, boiler: Boiler, text: str, system: UnitSystem) -> Plant:
+def at_target(plant_file: PlantFile, boiler: Boiler, text: str, system: UnitSystem) -> Plant:
+    """The plant that is to hold a target, as :func:`settle` reads it.
+
+    Raises
+    ------
+    BadInput
+        The target cannot be read, or the plant needs more.
+    """
     plant = plant_file.plant
     try:
         return retargeted(plant, _target(plant, boiler, text))

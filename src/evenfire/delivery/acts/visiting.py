@@ -11,7 +11,7 @@ from uuid import uuid4
 from evenfire import __version__
 from evenfire.delivery.acts.judging_visit import judged
 from evenfire.delivery.acts.recorded import recorded_visits
-from evenfire.delivery.answers import BoilerSettle
+from evenfire.delivery.answers import BoilerSettle, Settle
 from evenfire.delivery.intake.opening import file_bytes
 from evenfire.delivery.intake.plant_file import PlantFile, revision_of
 from evenfire.delivery.intake.proposed_text import entries_of as proposal_texts
@@ -205,11 +205,35 @@ def settle_visit(
     BadRequest
         The survey still holds examples, or the visit is signed.
     """
-    if not at.draft.is_open:
-        raise BadRequest("This visit is signed; settings are proposed on a new one: evenfire visit new.")
+    require_open(at)
     from evenfire.delivery.acts.settling import settle_of
 
-    done = settle_of(at.plant_file, None, system, watch=watch)
+    return enter_settled(store, at, settle_of(at.plant_file, None, system, watch=watch), by, system)
+
+
+def require_open(at: AtVisit) -> None:
+    """Refuse to settle on a visit that is signed.
+
+    Raises
+    ------
+    BadRequest
+        It is signed.
+    """
+    if not at.draft.is_open:
+        raise BadRequest("This visit is signed; settings are proposed on a new one: evenfire visit new.")
+
+
+def enter_settled(store: Store, at: AtVisit, done: Settle, by: Person, system: UnitSystem) -> SettledVisit:
+    """Enter what was settled for this visit as the proposal with its moves; nothing where none of it may be used.
+
+    Raises
+    ------
+    BadRequest
+        The visit is signed, or it was settled from other readings or another survey than the visit holds now.
+    """
+    require_open(at)
+    if done.plant_file.revision != at.plant_file.revision:
+        raise BadRequest("Another reading was typed since this was settled. Settle again.")
     answer = next(each for each in done.boilers if each.now.case.boiler.name == at.boiler.name)
     if not isinstance(answer.answer, Fits) or answer.is_unsafe:
         return SettledVisit(at=at, settle=answer, is_entered=False, identity=done.identity)

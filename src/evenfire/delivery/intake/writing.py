@@ -53,6 +53,23 @@ def write_proposed(
     return after
 
 
+def text_with_proposed(
+    text: str, plant_file: PlantFile, boiler: str, proposed: Proposed, *, system: UnitSystem = UnitSystem.US
+) -> str:
+    """The text of a plant file with the proposed settings of one boiler, as :func:`write_proposed` writes them.
+
+    Raises
+    ------
+    BadRequest
+        There is no such boiler, or the proposal does not fit the dials.
+    """
+    place = _place_of(plant_file, boiler)
+    entries = entries_of(proposed, parsed(text, plant_file.name), place, system)
+    new = with_proposed(text, place, entries)
+    _checked(new.encode(), text, plant_file, place, entries)
+    return new
+
+
 def _place_of(plant_file: PlantFile, boiler: str) -> int:
     names = [each.name for each in plant_file.plant.boilers]
     if boiler not in names:
