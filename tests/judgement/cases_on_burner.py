@@ -15,6 +15,8 @@ def fired(fuel: str, million_btu_h: str) -> Edits:
     }
 
 
+NO_INPUT: Edits = {BURNER + "input": REMOVED, BURNER + "input_clocked": REMOVED}
+
 ROWS: tuple[Row | CannotBe, ...] = (
     # 8.3 x 1.02 = 8.466
     fires(
@@ -73,9 +75,22 @@ ROWS: tuple[Row | CannotBe, ...] = (
         {BURNER + "starts_at_low_fire": False, BURNER + "input": REMOVED, BURNER + "input_clocked": REMOVED},
         "burner.input",
     ),
+    # One that lights low is right at any size; of one that nobody looked at and whose size nobody knows both are asked.
+    clear("low-fire-start", NO_INPUT),
+    unjudged(
+        "low-fire-start",
+        {**NO_INPUT, BURNER + "starts_at_low_fire": REMOVED},
+        "burner.starts_at_low_fire",
+        "burner.input",
+    ),
     fires("prepurge-before-start", {START + "prepurge": "0 s"}),
+    fires("prepurge-before-start", {**fired("natural gas", "2.51"), START + "prepurge": "0 s"}),
+    fires("prepurge-before-start", {**fired("heavy oil", "3.01"), START + "prepurge": "0 s"}),
     silent("prepurge-before-start", {**fired("natural gas", "2.5"), START + "prepurge": "0 s"}),
     silent("prepurge-before-start", {**fired("heavy oil", "3"), START + "prepurge": "0 s"}),
     clear("prepurge-before-start"),
     unjudged("prepurge-before-start", {START + "prepurge": REMOVED}, "burner.start.prepurge"),
+    # Whether it is large enough to have to is not known; one that purges needs no size.
+    unjudged("prepurge-before-start", {**NO_INPUT, START + "prepurge": "0 s"}, "burner.input"),
+    clear("prepurge-before-start", {**NO_INPUT, START + "prepurge": "1 s"}),
 )
