@@ -60,28 +60,50 @@ function stands(control, field) {
   const two = twoValues(control, field.heads);
   show(control, two ? "two values" : field.heads.length ? "saved" : "");
   const text = field.text;
+  if (text) control.closest("[data-spare]")?.removeAttribute("hidden");
   if (two || control.value === text || control === document.activeElement) return;
-  if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
-  control.value = text;
+  write(control, text);
 }
+function write(control, text) {
+  if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
+  control.value = text; press(control, text);
+}
+// Words that are buttons beside each other: the one that stands is pressed.
+function press(control, text) {
+  for (const button of control.closest(".field").querySelectorAll(".pick [data-take]")) button.setAttribute("aria-pressed", button.dataset.take === text);
+}
+// A bare number takes the unit that its box shows; whoever reads another one frees the box by its unit button.
+const whole = control => control.dataset.unit && /^\s*[-+]?\d[\d.,]*\s*$/.test(control.value) ? `${control.value.trim()} ${control.dataset.unit}` : control.value;
 
 function typed(control, text) {
   const key = keyOf(draftOf(control), control.dataset.path), now = kept(key) || {};
   now.text = text; delete now.refused;
   now.based_on ??= now.sending ? [now.sending.id] : basesOf(control);
-  keep(key, now); show(control, "kept here");
-  clearTimeout(control.pause); control.pause = setTimeout(() => send(key), PAUSE);
+  keep(key, now); show(control, "kept here"); press(control, text);
+  clearTimeout(control.pause); control.pause = setTimeout(() => send(key), control.closest("[data-pause]")?.dataset.pause ?? PAUSE);
 }
 
-document.addEventListener("input", event => { if (event.target.dataset?.path) typed(event.target, event.target.value); });
+document.addEventListener("input", event => { if (event.target.dataset?.path) typed(event.target, whole(event.target)); });
 document.addEventListener("change", event => {
-  if (event.target.dataset?.path) send(keyOf(draftOf(event.target), event.target.dataset.path));
+  const control = event.target;
+  if (!control.dataset?.path) return;
+  if (control.value !== whole(control)) control.value = whole(control);
+  if (control.dataset.puts && control.value) puts(control.dataset.puts);
+  send(keyOf(draftOf(control), control.dataset.path));
 });
 document.addEventListener("click", event => {
-  const button = event.target.closest("button");
+  const link = event.target.closest('a[href^="#"]'), summary = event.target.closest("summary"), button = event.target.closest("button");
+  if (link) reveal(link.hash);
+  if (summary?.parentNode.id) history.replaceState(null, "", `#${summary.parentNode.id}`);
   if (!button) return;
   const field = button.closest(".field"), control = field?.querySelector("[data-path]");
-  if (button.dataset.take !== undefined && control) { put(control, button.dataset.take); button.closest(".values").remove(); }
+  if (button.dataset.take !== undefined && control) {
+    const again = button.closest(".pick") && button.getAttribute("aria-pressed") === "true";
+    put(control, again ? "" : button.dataset.take); button.closest(".values")?.remove();
+  }
+  else if (button.dataset.puts) { puts(button.dataset.puts); goOn(button); }
+  else if (button.dataset.reveal) reveal(`#${button.dataset.reveal}`);
+  else if (button.dataset.free !== undefined && control) { delete control.dataset.unit; control.inputMode = "text"; control.focus(); button.remove(); }
   else if (button.dataset.drop !== undefined && control) drop(control);
   else if (button.dataset.now !== undefined) put(document.getElementById(`f-${button.dataset.now}`), wallClock());
   else if (button.dataset.put !== undefined) {
@@ -91,8 +113,30 @@ document.addEventListener("click", event => {
   } else if (button.dataset.clock !== undefined) clock(button);
 });
 function put(control, text) {
-  if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
-  control.value = text; typed(control, text); send(keyOf(draftOf(control), control.dataset.path));
+  write(control, text); typed(control, text); send(keyOf(draftOf(control), control.dataset.path));
+  if (control.dataset.puts && text) puts(control.dataset.puts);
+}
+const at = path => document.getElementById(`f-${path}`);
+// Texts for several fields; no text is the time on the wall, and overwrites nothing.
+function puts(json) {
+  const list = JSON.parse(json), own = list.length && list.every(([path]) => at(path));
+  if (own) for (const [path, text] of list) { const control = at(path); if (!control.disabled && !(control.value && (text === null || control.value === text))) put(control, text ?? wallClock()); }
+}
+// On to the first field of several that is empty, with its stop watch running.
+function goOn(button) {
+  const paths = (button.dataset.then ?? "").split(" "), place = paths.findIndex(path => at(path) && !at(path).value);
+  if (place < 0) return;
+  reveal(`#f-${paths[place]}`);
+  const watch = button.dataset.starts && document.querySelector(`[data-clock="${button.dataset.starts.split(" ")[place]}"]`);
+  if (watch && !watch.began) clock(watch);
+}
+function reveal(hash) {
+  const found = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
+  if (!found) return;
+  const box = found.closest(".field") ?? found;
+  for (let each = box; each; each = each.parentElement) { if (each.tagName === "DETAILS") each.open = true; each.removeAttribute("hidden"); }
+  box.scrollIntoView({ block: box === found ? "start" : "center" });
+  (found.hidden ? box.querySelector("button") : found).focus({ preventScroll: true });
 }
 function wallClock() {
   const now = new Date(), two = number => String(number).padStart(2, "0");
@@ -198,10 +242,8 @@ function restore(control) {
   const now = kept(keyOf(draftOf(control), control.dataset.path));
   if (!now) return;
   const text = now.text ?? now.sending?.text ?? "";
-  if (control.value !== text && control !== document.activeElement) {
-    if (control.tagName === "SELECT" && ![...control.options].some(each => each.value === text)) control.add(new Option(text));
-    control.value = text;
-  }
+  if (text) control.closest("[data-spare]")?.removeAttribute("hidden");
+  if (control.value !== text && control !== document.activeElement) write(control, text);
   if (now.refused) refused(control, now.refused); else show(control, "kept here");
 }
 let counter = "";
@@ -222,10 +264,19 @@ async function poll() {
 let soon = 0;
 function refresh() { clearTimeout(soon); soon = setTimeout(refreshNow, 300); }
 async function refreshNow() {
+  const answers = new Map();
   for (const place of document.querySelectorAll("[data-follows]")) {
     if (place.contains(document.activeElement) && document.activeElement.matches("input, select, textarea")) continue;
-    const answer = await fetched(place.dataset.follows, { headers: { Accept: "text/html" } });
-    if (answer?.status === 200 && typeof answer.body === "string") place.innerHTML = answer.body;
+    const from = place.dataset.follows;
+    if (!answers.has(from)) {
+      const answer = await fetched(from, { headers: { Accept: "text/html" } }), parsed = document.createElement("template");
+      parsed.innerHTML = answer?.status === 200 && typeof answer.body === "string" ? answer.body : "";
+      answers.set(from, parsed);
+    }
+    // Several places may follow one answer, each its own part of it.
+    const { content, innerHTML } = answers.get(from), { part } = place.dataset;
+    const html = part ? content.querySelector(`[data-part="${part}"]`)?.innerHTML : innerHTML || undefined;
+    if (html !== undefined && place.innerHTML !== html) place.innerHTML = html;
   }
   for (const image of document.querySelectorAll("img[data-follows-src]")) image.src = `${image.dataset.followsSrc}${image.dataset.followsSrc.includes("?") ? "&" : "?"}now=${Date.now()}`;
 }
@@ -241,6 +292,17 @@ async function watch(place) {
   }
   setTimeout(() => watch(place), 600);
 }
+
+// ---- forms that want everything saved first -----------------------------------------------------------------------
+document.addEventListener("submit", async event => {
+  const form = event.target, wanted = form.dataset.wantsAllSaved;
+  const waiting = () => keysKept().some(key => key.startsWith(`${mine}${wanted} `));
+  if (wanted === undefined || !waiting()) return;
+  event.preventDefault();
+  await sendAll();
+  if (!waiting()) form.submit();
+  else say("Not sent: fields of this page are kept here and not saved yet. Wait until every one says saved, then do it again.");
+});
 
 // ---- leaving --------------------------------------------------------------------------------------------------------
 document.getElementById("leave")?.addEventListener("submit", event => {
@@ -263,6 +325,7 @@ document.getElementById("leave")?.addEventListener("submit", event => {
 
 if (user) {
   for (const control of controls()) restore(control);
+  reveal(location.hash);
   sendAll();
   poll(); setInterval(poll, POLL);
   for (const place of document.querySelectorAll("[data-work]")) watch(place);
