@@ -66,6 +66,13 @@ ROWS: tuple[Row | CannotBe, ...] = (
     clear("valve-settings-close", {FRONT + "set": "136 psi"}),
     silent("valve-settings-close", ONE_VALVE, kind="clear"),
     cannot_be("valve-settings-close", "not judged", ALWAYS_SET),
+    # A low-pressure valve is certified by another formula.
+    silent(
+        "stamped-capacity-plausible",
+        {FRONT + "orifice_area": "0.01 in2", FRONT + "coefficient": 0.9},
+        kind="firing",
+        base="low pressure",
+    ),
     fires("second-valve", ONE_VALVE, observed="1000 ft2", limit="500 ft2"),
     fires(
         "second-valve",

@@ -3,7 +3,8 @@
 import pytest
 
 from evenfire.judgement.case import Case
-from evenfire.judgement.moves.result import BurnerState, Point, PointMove
+from evenfire.judgement.moves.closing import closing_steps
+from evenfire.judgement.moves.result import BurnerState, ClosingStep, Point, PointMove
 from evenfire.judgement.moves.telling import _at, _point_moves, _stop_by_hand, _swept
 from evenfire.plant.controls import Role
 from evenfire.si import GaugePa
@@ -114,3 +115,21 @@ def test_a_hand_stops_the_burner_where_the_operating_limit_is_late_and_at_no_oth
     assert _stop_by_hand(OL, bakery(), BurnerState.LOCKED_OUT) is None
     assert _stop_by_hand(OL, bakery(NO_READING), BurnerState.MAY_FIRE) is None
     assert _stop_by_hand(OL, bakery(NO_TOLERANCE), BurnerState.MAY_FIRE) is None
+
+
+def test_each_step_at_the_end_is_done_at_its_own_control_from_the_top_down() -> None:
+    # The high limit first: everything below leans on it; the operating limit is put back before its own proof.
+    limits = [
+        (ClosingStep.PROVE_HIGH_LIMIT, HL),
+        (ClosingStep.PUT_OPERATING_LIMIT_BACK, OL),
+        (ClosingStep.PROVE_OPERATING_LIMIT, OL),
+    ]
+    last = [
+        (ClosingStep.SEE_THREE_CYCLES, None),
+        (ClosingStep.SWITCHES_TO_AUTOMATIC, None),
+        (ClosingStep.CLOSE_TEMPORARY_CHANGES, None),
+    ]
+    assert [(each.step, each.role) for each in closing_steps(bakery())] == limits + last
+    proved: Edits = {"boiler.as_found.proved": ["firing_rate", "low_fire_hold"]}
+    others = [(ClosingStep.PROVE_CONTROL, FR), (ClosingStep.PROVE_CONTROL, HOLD)]
+    assert [(each.step, each.role) for each in closing_steps(bakery(proved))] == limits + others + last

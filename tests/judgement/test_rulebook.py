@@ -228,6 +228,27 @@ def test_danger_stops_nuisance_warns_and_practice_advises(rule: Rule) -> None:
     assert {outcome.severity for outcome in on_every_base(rule)} == {weight}
 
 
+# What is asked of one kind alone, by hand from the question: all else is asked of every boiler.
+ASKED_OF: Final = {
+    "low-pressure-high-limit-scale": {"low pressure"},
+    "heating-gauge-range": {"low pressure"},
+    "heating-gauge-division": {"low pressure"},
+    "hold-usual-low-pressure": {"low pressure"},
+    "hold-usual-watertube": {"water tube"},
+    "warm-up-rate": {"water tube"},
+    "stamped-capacity-plausible": {"high pressure", "water tube", "two boilers"},
+    "gauge-range-usual": {"high pressure", "water tube", "two boilers"},
+    "scale-fits-boiler": {"high pressure", "water tube", "two boilers"},
+}
+
+
+@pytest.mark.parametrize("name", BASES)
+def test_a_rule_is_asked_of_the_boilers_that_it_is_about(name: str) -> None:
+    case = case_of(BASES[name])
+    for rule in RULES:
+        assert rule.applies_to.to(case) is (name in ASKED_OF.get(rule.code, set(BASES))), rule.code
+
+
 def test_practice_never_stops_a_boiler() -> None:
     assert [rule.code for rule in RULES if rule.basis is Basis.COMMON_PRACTICE and rule.severity is Severity.STOP] == []
 

@@ -15,6 +15,7 @@ from evenfire.judgement.case import Case, prepare
 from evenfire.judgement.motion.modelling import (
     Shifts,
     _heat_lag,
+    _lag,
     boiler_model,
     burner_on,
     normal_volume,
@@ -23,7 +24,7 @@ from evenfire.judgement.motion.modelling import (
 from evenfire.physics.motion import model as parts
 from evenfire.physics.motion.model import Model
 from evenfire.plant.burner import Fuel
-from evenfire.plant.known import Missing, NotKnownError
+from evenfire.plant.known import Datum, Missing, NotKnownError, Origin
 from evenfire.si import GaugePa
 from tests.surveys import case_of, survey
 
@@ -455,3 +456,11 @@ def test_normal_volume_is_the_surveyed_water() -> None:
 def test_the_properties_of_water_are_in_every_model() -> None:
     assert np.isfinite(model_of().water).all()
     assert model_of().water.any()
+
+
+def test_a_control_that_nobody_timed_acts_at_once() -> None:
+    assert _lag(None) == 0.0
+    control = laundry().boiler.controls.operating_limit
+    assert control is not None
+    assert _lag(replace(control, lag=None)) == 0.0
+    assert _lag(replace(control, lag=Datum(1.5, Origin.SURVEYED))) == 1.5

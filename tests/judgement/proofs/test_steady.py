@@ -6,6 +6,7 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.outcome import TermName
 from evenfire.judgement.proofs.result import Found, Proof, Scenario, Verdict, Watched
 from evenfire.judgement.proofs.steady import motion_seen
+from evenfire.si import Dimension
 from tests.judgement.proofs.cases import check_of, failures, proof_of
 from tests.surveys import case_of, survey
 
@@ -136,6 +137,15 @@ def test_a_day_of_a_load_that_nobody_stated_is_the_load_that_cycles_most() -> No
     unstated = starts()
     for steam in ("300 lb/h", "1350 lb/h"):
         assert 0.0 < starts({"load.demand": {"shape": "constant", "steam": steam}}) < unstated
+
+
+def test_the_starts_of_a_day_are_those_of_its_load_for_an_hour() -> None:
+    # Half of what low fire holds, 790 lb/h or so: 8 psi up and 8 down on an eighth of full fire, a start chain, run-on.
+    demand: dict[str, object] = {"load.demand": {"shape": "constant", "steam": "790 lb/h"}}
+    (starts,) = [fact for fact in proof_of(case(demand), Scenario.DAY).facts if fact.found is Found.STARTS]
+    assert starts.value.dimension is Dimension.FREQUENCY
+    store = case().behaviour.storage(case().stack.cut_out).value  # type: ignore[arg-type]
+    assert starts.value.value * 3600 == pytest.approx(3600 / (2 * 8 * PSI * store / (FULL / 8) + 106 + 30), rel=0.35)
 
 
 def test_a_day_begins_and_goes_with_feed_as_it_comes() -> None:

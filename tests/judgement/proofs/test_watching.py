@@ -12,6 +12,7 @@ from evenfire.judgement.proofs.staging import HIGH, TRUE, stages_of
 from evenfire.judgement.proofs.watching import (
     at_least,
     at_most,
+    blaming,
     falls_as,
     high_checks,
     longest_below,
@@ -274,3 +275,15 @@ def test_a_high_limit_that_stands_open_at_the_end_stopped_the_burner_for_good() 
     assert stood_off(stands_open(shown([110], events=events), is_open=True)) == 50.0
     assert stood_off(stands_open(shown([110], events=events), is_open=False)) is None
     assert stood_off(stands_open(shown([110]), is_open=True)) is None
+
+
+def test_a_failed_check_says_how_much_motion_it_lacks_and_one_that_holds_blames_nothing() -> None:
+    fails, holds = (at_most(Watched.WISH, seen * PSI, 130 * PSI, shown([1.0])) for seen in (133.0, 130.0))
+    lacking, said = blaming(fails, TermName.UNDERSHOOT), blaming(fails, TermName.UNDERSHOOT, 7.0)
+    assert lacking.shortfall is not None
+    assert lacking.shortfall.term is TermName.UNDERSHOOT
+    assert lacking.shortfall.by == pytest.approx(3 * PSI)
+    assert said.shortfall is not None
+    assert said.shortfall.by == 7.0
+    assert blaming(fails, None, 7.0).shortfall is None
+    assert blaming(holds, TermName.UNDERSHOOT, 7.0).shortfall is None

@@ -115,3 +115,13 @@ def test_settings_fall_short_of_what_they_are_chosen_for() -> None:
     # A limit that never acted is unsafe, but no dial is turned for it here.
     relit = proof(Scenario.HIGH_LIMIT_ALONE, yes_or_no(Watched.STAYS_OFF, False, shown([90.0])))
     assert falls_short((relit,)) == ()
+
+
+def test_a_run_that_broke_off_is_told_as_no_whole_run_and_when() -> None:
+    broken = shown([90.0, 80.0, 70.0], broke_off=True)
+    (check,) = concluded(Scenario.DAY, [], runs=(shown([90.0]), broken)).checks
+    assert check.watched is Watched.RUNS_THROUGH
+    assert {each.dimension for each in (check.observed, check.limit, check.margin)} == {Dimension.NUMBER}
+    assert (check.observed.value, check.limit.value, check.margin.value) == (0.0, 1.0, -1.0)
+    assert check.at == Quantity(20.0, Dimension.TIME)
+    assert not check.holds
