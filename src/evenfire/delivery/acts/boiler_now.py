@@ -1,13 +1,14 @@
 """How a boiler of the store stands now: on the visit that is open, as the last signed visit left it, or as surveyed."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+from functools import partial
+from typing import Final
 
 from evenfire.delivery.acts.checking import cases_of, check_boiler, has_stale_proposal
-from evenfire.delivery.acts.visit_papers import settings_of_signed
-from evenfire.delivery.acts.visit_source import SignedSource, source_of_record
+from evenfire.delivery.acts.remembering import Remembered
+from evenfire.delivery.acts.signed_settings import is_as_signed, settings_signed
 from evenfire.delivery.acts.visiting import as_this_visit_found_it
 from evenfire.delivery.answers import BoilerCheck
 from evenfire.delivery.figures.stack_layout import lay_out
@@ -15,14 +16,20 @@ from evenfire.delivery.figures.stack_levels import StackLayout
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.records import entries, surveys
 from evenfire.delivery.records.database import Store
-from evenfire.delivery.records.drafts import DraftKind, open_drafts_of
-from evenfire.delivery.records.overview import NewestOf, newest_of
+from evenfire.delivery.records.drafts import DraftKind, KeptDraft, open_drafts_of
+from evenfire.delivery.records.key_register import known_keys
+from evenfire.delivery.records.overview import NewestOf, newest_entries, newest_of
+from evenfire.delivery.records.record import facts_of
 from evenfire.delivery.records.registers import KeptBoiler
+from evenfire.delivery.records.signed import KeptRecord
 from evenfire.delivery.visits.visit import Visit, visit_of
 from evenfire.errors import BadRequest
 from evenfire.judgement.case import Case, SettingsSet, prepare
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.settings import Settings
+
+_VISITS: Final[Remembered[Visit]] = Remembered(200)
+"""Open visits, as they stood at their last entry."""
 
 
 class Whence(Enum):
@@ -38,8 +45,8 @@ class OpenVisitHere:
     """A visit that is open at a boiler, and not given up."""
 
     visit: Visit
-    newest_entry: str
-    """Id; empty while nothing was typed"""
+    newest_entry: int
+    """Its number; nought while nothing was typed"""
 
     @property
     def has_readings(self) -> bool:
@@ -94,19 +101,27 @@ class BoilerNow:
             return None
         return lay_out(found, proposed, is_stale=self.is_stale)
 
+    def small_layout(self) -> StackLayout | None:
+        """The settings that were read last laid out by themselves; nothing where no dial was read."""
+        case = self.last_read
+        return None if case.settings == Settings() else lay_out(case, None)
 
-def open_visits_here(store: Store, boilers: Collection[str] | None = None) -> dict[str, tuple[OpenVisitHere, ...]]:
-    """Visits that are neither signed nor given up, newest first, by the id of their boiler."""
+
+def open_visits_here(store: Store, boiler: str | None = None) -> dict[str, tuple[OpenVisitHere, ...]]:
+    """Visits that are neither signed nor given up, newest first, by the id of their boiler; or those of one boiler."""
+    drafts = [each for each in open_drafts_of(store, DraftKind.VISIT) if boiler in {None, each.boiler}]
+    newest = newest_entries(store, tuple(each.id for each in drafts))
     found: dict[str, tuple[OpenVisitHere, ...]] = {}
-    for draft in open_drafts_of(store, DraftKind.VISIT):
-        if boilers is not None and draft.boiler not in boilers:
-            continue
-        typed_in = entries.entries_of(store, draft.id)
-        visit = visit_of(draft.opening, typed_in)
+    for draft in drafts:
+        last = newest.get(draft.id, 0)
+        visit = _VISITS.of((store.identity, draft.id, last), partial(_visit, store, draft))
         if not visit.given_up:
-            here = OpenVisitHere(visit=visit, newest_entry=typed_in[-1].id if typed_in else "")
-            found[draft.boiler] = (*found.get(draft.boiler, ()), here)
+            found[draft.boiler] = (*found.get(draft.boiler, ()), OpenVisitHere(visit=visit, newest_entry=last))
     return found
+
+
+def _visit(store: Store, draft: KeptDraft) -> Visit:
+    return visit_of(draft.opening, entries.entries_of(store, draft.id))
 
 
 def boiler_now(store: Store, kept: KeptBoiler) -> BoilerNow | None:
@@ -117,7 +132,7 @@ def boiler_now(store: Store, kept: KeptBoiler) -> BoilerNow | None:
     BadInput
         Its survey cannot be read.
     """
-    opened = open_visits_here(store, (kept.id,)).get(kept.id, ())
+    opened = open_visits_here(store, kept.id).get(kept.id, ())
     return now_of(store, kept, opened, newest_of(store, (kept.id,))[kept.id])
 
 
@@ -133,42 +148,41 @@ def now_of(store: Store, kept: KeptBoiler, opened: tuple[OpenVisitHere, ...], ne
     return _as_signed(store, kept, newest) or _as_surveyed(kept, newest)
 
 
-def tells_a_signed_visit(newest: NewestOf) -> bool:
-    """Whether a signed visit is younger here than the newest survey."""
-    last, survey = newest.last_visit, newest.survey
-    return last is not None and (survey is None or last.held_since >= survey.taken_at)
-
-
 def _on_visit(store: Store, kept: KeptBoiler, visit: Visit) -> BoilerNow | None:
     survey = surveys.give(store, kept.id, sha256=visit.opening.survey).plant_file()
     plant_file = as_this_visit_found_it(survey, kept.name, visit)
-    return _now(kept, Whence.OPEN_VISIT, plant_file, visit.day)
+    return _now(kept, kept.name, Whence.OPEN_VISIT, plant_file, visit.day)
 
 
 def _as_signed(store: Store, kept: KeptBoiler, newest: NewestOf) -> BoilerNow | None:
-    if newest.last_visit is None or not tells_a_signed_visit(newest):
+    """Only where its signer is known here: a record from elsewhere makes no boiler look well."""
+    last, survey = newest.last_visit, newest.survey
+    if last is None or (survey is not None and min(last.signed_at, last.held_since) < survey.taken_at):
         return None
-    source = source_of_record(store, newest.last_visit)
-    if not isinstance(source, SignedSource):
+    if not _is_known(store, last) or not is_as_signed(last):
         return None
     try:
-        found = settings_of_signed(store, source)
+        found = settings_signed(store, last, facts_of(last.record.content))
     except BadRequest:
-        # Its survey is not here, or it holds no settings: the survey tells then.
+        # Its survey is not here, or what was typed cannot be read: the newest survey tells then.
         return None
-    signed = next(each for each in found.plant_file.plant.boilers if each.name == found.boiler)
-    day = None if signed.as_left is None else signed.as_left.read_on
-    return BoilerNow(kept=kept, whence=Whence.SIGNED_VISIT, plant_file=found.plant_file, boiler=signed, day=day)
+    now = _now(kept, found.boiler, Whence.SIGNED_VISIT, found.plant_file, found.day)
+    return None if now is None or now.last_read.settings == Settings() else now
+
+
+def _is_known(store: Store, last: KeptRecord) -> bool:
+    key = known_keys(store).get(last.record.fingerprint)
+    return key is not None and (key.withdrawn is None or last.held_since <= key.withdrawn.at)
 
 
 def _as_surveyed(kept: KeptBoiler, newest: NewestOf) -> BoilerNow | None:
     if newest.survey is None:
         return None
-    return _now(kept, Whence.SURVEY, newest.survey.plant_file(), None)
+    return _now(kept, kept.name, Whence.SURVEY, newest.survey.plant_file(), None)
 
 
-def _now(kept: KeptBoiler, whence: Whence, plant_file: PlantFile, day: date | None) -> BoilerNow | None:
-    boiler = next((each for each in plant_file.plant.boilers if each.name == kept.name), None)
+def _now(kept: KeptBoiler, name: str, whence: Whence, plant_file: PlantFile, day: date | None) -> BoilerNow | None:
+    boiler = next((each for each in plant_file.plant.boilers if each.name == name), None)
     if boiler is None:
         return None
     if day is None:

@@ -138,8 +138,14 @@ def due_list(store: Store, boiler: str | None = None, until: date | None = None,
         not_verified=tuple(
             NotVerified(boiler=each.boiler, why=each.not_verified) for each in known if each.not_verified
         ),
-        out_of_service=tuple(each for each in map(_out_of_service, known) if each is not None),
+        out_of_service=tuple(each for each in map(out_of_service_of, known) if each is not None),
     )
+
+
+def due_at(known: Known) -> tuple[DueRow, ...]:
+    """What comes due at one boiler, worst first; what is done once a month or more often only where it failed."""
+    rows = (each for each in _rows_of(known) if not each.is_round or each.urgency is Urgency.FAILED)
+    return tuple(sorted(rows, key=_order))
 
 
 def _order(row: DueRow) -> tuple[int, date, str, int, str, str]:
@@ -342,7 +348,8 @@ def _open_visits(store: Store, known: list[Known]) -> tuple[OpenVisit, ...]:
     )
 
 
-def _out_of_service(known: Known) -> OutOfService | None:
+def out_of_service_of(known: Known) -> OutOfService | None:
+    """Since when a boiler is out of service, by its last signed visit that says how it was left."""
     told = [each for each in known.visits if each.service]
     if not told or told[-1].service != Service.OUT_OF_SERVICE.value:
         return None

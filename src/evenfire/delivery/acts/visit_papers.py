@@ -1,10 +1,9 @@
 """Write the settings sheet and the operator card of a visit: of an open one, or of a signed one as it was left."""
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
-from evenfire.delivery.acts.judging_visit import ActsAt, as_left, judged, left_as
+from evenfire.delivery.acts.judging_visit import as_left, judged
 from evenfire.delivery.acts.papers import (
     PaperAsked,
     Watch,
@@ -14,32 +13,27 @@ from evenfire.delivery.acts.papers import (
     written_card,
     written_sheet,
 )
+from evenfire.delivery.acts.signed_settings import settings_signed
 from evenfire.delivery.acts.visit_report import versions_of
-from evenfire.delivery.acts.visit_source import SignedSource, source_of, survey_of
-from evenfire.delivery.acts.visiting import as_this_visit_found_it
+from evenfire.delivery.acts.visit_source import SignedSource, source_of
 from evenfire.delivery.answers import Ending
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.papers.admission import Refusal
 from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.plain_names import in_plain_names
 from evenfire.delivery.papers.shared_parts import page_of
-from evenfire.delivery.papers.visit_body import Body, body_as_it_stands, day_of_body, number_of, table_of, texts_of
+from evenfire.delivery.papers.visit_body import Body, body_as_it_stands
 from evenfire.delivery.papers.visit_content import flags_of
-from evenfire.delivery.papers.visit_entries import visit_in
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.searchable import rows_of, text_of
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.visit_answers import AtVisit
 from evenfire.delivery.visits.standing import Bar, Flag
-from evenfire.delivery.visits.visit import Visit
 from evenfire.delivery.words import visit_papers as words
 from evenfire.delivery.words.visits import say_bar
 from evenfire.errors import BadRequest
 from evenfire.judgement.case import SettingsSet
-from evenfire.judgement.trip_test.trip import TESTED
-from evenfire.plant.controls import Role
 from evenfire.plant.settings import Settings
-from evenfire.si import DiffPa, GaugePa
 
 STOPPED_BY = frozenset(
     {
@@ -175,62 +169,22 @@ def settings_of_signed(store: Store, source: SignedSource) -> VisitSettings:
     BadRequest
         Its survey is not here, or it holds no settings.
     """
-    body, name = source.facts.body, source.facts.head.boiler["name"]
-    survey, visit = survey_of(store, source), visit_in(body, source.kept.boiler)
-    if survey is None or name not in {each.name for each in survey.plant.boilers}:
-        raise BadRequest(words.NO_SURVEY)
-    if visit is None:
-        raise BadRequest(words.NO_SETTINGS)
-    day, as_surveyed = _as_signed(survey, name, visit, source)
-    plant_file = as_surveyed
-    proved = dict(_proved_in(body))
-    if visit.as_left != Settings():
-        plant_file = left_as(plant_file, name, replace(visit.as_left, read_on=day), proved)
+    body, found = source.facts.body, settings_signed(store, source.kept, source.facts)
     of_visit = OfVisit(
         body=body,
-        dials_left=replace(visit.as_left, proved=frozenset(proved)),
+        dials_left=replace(found.visit.as_left, proved=frozenset(found.proved)),
         notices=(*source.sealed.notices, *flags_of(body)),
         stops=_unfit(body),
         signed=source.sealed.part,
         is_amended=bool(source.sealed.amendments),
         versions=versions_of(source),
     )
-    return VisitSettings(plant_file=plant_file, as_surveyed=as_surveyed, boiler=name, of_visit=of_visit)
-
-
-def _as_signed(survey: PlantFile, boiler: str, visit: Visit, source: SignedSource) -> tuple[date, PlantFile]:
-    """The day of a signed visit and the survey as it found it.
-
-    Where nobody wrote down the day, the clock on the wall of the signer told it, never that of whoever prints: of the
-    days around, it is the one that gives the revision that was signed.
-    """
-    body = source.facts.body
-    signed = text_of(table_of(body, "visit"), "plant_revision")
-    first = day_of_body(body) or source.facts.head.signed_at.date()
-    found = []
-    for day in (first, first - timedelta(days=1), first + timedelta(days=1)):
-        arrived = datetime.combine(day, time()) if visit.arrived is None else visit.arrived
-        found.append((day, as_this_visit_found_it(survey, boiler, replace(visit, arrived=arrived))))
-    return next((each for each in found if each[1].revision == signed), found[0])
+    return VisitSettings(
+        plant_file=found.plant_file, as_surveyed=found.as_surveyed, boiler=found.boiler, of_visit=of_visit
+    )
 
 
 def _unfit(body: Body) -> tuple[str, ...]:
     return tuple(
         in_plain_names(text_of(row, "said")) for row in rows_of(body, "flags") if text_of(row, "flag") in FLAGGED_UNFIT
     )
-
-
-def _proved_in(body: Body) -> dict[Role, ActsAt]:
-    """Where the controls acted that stand as left where they were proved; by the last test of each."""
-    found = {}
-    for role in TESTED:
-        rows = [row for row in rows_of(body, "trip_tests") if text_of(row, "control") == role.value]
-        if not rows or role.value not in texts_of(body, "controls_proved"):
-            continue
-        shown = table_of(rows[-1], "proved")
-        trip, tolerance = number_of(shown, "trip_pa_gauge"), number_of(shown, "tolerance_pa")
-        if trip is not None and tolerance is not None and trip > 0.0 and tolerance > 0.0:
-            read = number_of(shown, "differential_pa")
-            differential = None if read is None or read <= 0.0 else DiffPa(read)
-            found[role] = ActsAt(trip=GaugePa(trip), tolerance=DiffPa(tolerance), differential=differential)
-    return found

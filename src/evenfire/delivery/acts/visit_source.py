@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from evenfire.delivery.acts.signed_settings import OF_A_RECORD_ALONE, survey_signed
 from evenfire.delivery.acts.visiting import at_visit
 from evenfire.delivery.answers import Ending
 from evenfire.delivery.intake.plant_file import PlantFile
@@ -10,7 +11,6 @@ from evenfire.delivery.papers.admission import Refusal
 from evenfire.delivery.papers.content import AmendmentLine, SignedPart
 from evenfire.delivery.papers.visit_body import table_of
 from evenfire.delivery.papers.visit_content import SealedVisit
-from evenfire.delivery.records import surveys
 from evenfire.delivery.records.container import Container
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, drafts_of
@@ -21,16 +21,13 @@ from evenfire.delivery.records.record import TIME, RecordFacts, RecordKind, Sign
 from evenfire.delivery.records.registers import boilers_of
 from evenfire.delivery.records.searchable import text_of
 from evenfire.delivery.records.signed import KeptRecord, record_by_id, records_of
-from evenfire.delivery.records.survey_document import sha256_of
-from evenfire.delivery.records.verification import Flaw, SignedBy, Standing
+from evenfire.delivery.records.verification import SignedBy, Standing
 from evenfire.delivery.records.verifying import verify
 from evenfire.delivery.visit_answers import AtVisit
 from evenfire.delivery.words import visit_papers as words
 from evenfire.delivery.words.records import STANDINGS
-from evenfire.errors import BadContent, BadInput
+from evenfire.errors import BadContent
 
-OF_A_RECORD_ALONE = frozenset({Flaw.MALFORMED, Flaw.CHANGED, Flaw.OTHER_SIGNER, Flaw.SIGNATURE, Flaw.OTHER_BOILER})
-"""What is wrong with a record by itself, whatever became of others."""
 WELL_KNOWN = frozenset({Standing.KNOWN, Standing.WITHDRAWN_SINCE})
 WITHDRAWN = frozenset({Standing.WITHDRAWN_BEFORE, Standing.WITHDRAWN_DATE_UNPROVEN})
 SHORT = 8
@@ -73,14 +70,7 @@ def source_of(store: Store, visit: str | None) -> AtVisit | SignedSource | Refus
 
 def survey_of(store: Store, source: SignedSource) -> PlantFile | None:
     """The survey that a signed visit stands on; nothing where it is not here, or not what was signed, or unreadable."""
-    sha256 = text_of(table_of(source.facts.body, "visit"), "survey")
-    if sha256 not in source.facts.head.surveys:
-        return None
-    try:
-        revision = surveys.give(store, source.kept.boiler, sha256=sha256)
-        return revision.plant_file() if sha256_of(revision.document) == sha256 else None
-    except BadInput:
-        return None
+    return survey_signed(store, source.kept.boiler, source.facts)
 
 
 def _named(store: Store) -> Iterator[_Named]:

@@ -12,7 +12,6 @@ from typing import Final
 from evenfire.delivery.records.canonical import Plain, canonical_bytes, parsed
 from evenfire.delivery.records.searchable import text_of
 from evenfire.delivery.report.page import Page
-from evenfire.delivery.report.visit_record import body_of
 from evenfire.delivery.units import Rounding
 from evenfire.delivery.visit_answers import JudgedVisit
 from evenfire.si import Dimension, Quantity
@@ -27,6 +26,9 @@ LENGTH_OF_A_DAY: Final = 10
 
 def body_as_it_stands(judged: JudgedVisit, page: Page) -> Body:
     """What a signature would seal now."""
+    # To write a body loads what judges in motion; to read one takes none of that.
+    from evenfire.delivery.report.visit_record import body_of
+
     read = parsed(canonical_bytes(body_of(judged, page.system)))
     assert isinstance(read, dict)
     return read

@@ -4,8 +4,7 @@ from datetime import UTC, datetime
 
 from evenfire.delivery.papers.visit_body import Body, table_of, texts_of
 from evenfire.delivery.records.searchable import rows_of, text_of
-from evenfire.delivery.report.visit_record import MOMENT
-from evenfire.delivery.visits.entry import Entry
+from evenfire.delivery.visits.entry import MOMENT, Entry
 from evenfire.delivery.visits.folding import Draft, folded
 from evenfire.delivery.visits.visit import Opening, Visit, visit_of
 from evenfire.errors import BadEntry

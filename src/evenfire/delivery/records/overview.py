@@ -10,7 +10,15 @@ from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.signed import KeptRecord, records_named
 from evenfire.delivery.records.survey_document import sha256_of
 from evenfire.delivery.records.surveys import SurveyRevision
-from evenfire.delivery.records.tables import due_items, keys, records, survey_boilers, survey_documents, surveys
+from evenfire.delivery.records.tables import (
+    due_items,
+    entries,
+    keys,
+    records,
+    survey_boilers,
+    survey_documents,
+    surveys,
+)
 from evenfire.errors import BadContent
 
 VISIT = "visit"
@@ -26,25 +34,44 @@ class NewestOf:
     last_visit: KeptRecord | None
     """The visit that was signed last, by the moment that its signer wrote"""
     marks: Marks = ()
-    """Every record, survey and interval set by hand: what is worked out of them stays right while they are the same"""
+    """The survey, every record and interval set by hand, and every key: what is worked out of them stays right while
+    they are the same
+    """
 
 
 def newest_of(store: Store, boilers: Collection[str]) -> dict[str, NewestOf]:
     """By the id of each of these boilers."""
     found = _newest_surveys(store, boilers)
     visits, marks = _visits_and_marks(store, boilers)
+    keys_now = _marks_of_keys(store)
     last = {each.boiler: each for each in records_named(store, tuple(visits.values()))}
     return {
         boiler: NewestOf(
             survey=found.get(boiler),
             last_visit=last.get(boiler),
-            marks=(("survey", None if boiler not in found else found[boiler].number), *marks.get(boiler, ())),
+            marks=(
+                ("survey", None if boiler not in found else found[boiler].number),
+                *marks.get(boiler, ()),
+                *keys_now,
+            ),
         )
         for boiler in boilers
     }
 
 
-def marks_of_keys(store: Store) -> Marks:
+def _mark_of(survey: SurveyRevision | None) -> tuple[str, int | None]:
+    return "survey", None if survey is None else survey.number
+
+
+def newest_entries(store: Store, drafts: Collection[str]) -> dict[str, int]:
+    """The number of the entry that came last, by the id of each of these drafts; none for one without entries."""
+    asked = select(entries.c.draft, func.max(entries.c.number)).where(entries.c.draft.in_(drafts))
+    with store.read() as connection:
+        rows = connection.execute(asked.group_by(entries.c.draft)).all()
+    return dict(rows)
+
+
+def _marks_of_keys(store: Store) -> Marks:
     """Every key that the store knows, and when it was withdrawn."""
     with store.read() as connection:
         rows = connection.execute(select(keys.c.fingerprint, keys.c.withdrawn_at).order_by(keys.c.fingerprint)).all()

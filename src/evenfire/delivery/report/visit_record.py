@@ -14,7 +14,7 @@ from evenfire.delivery.report.outcome_json import kind_of
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import JudgedDevice, JudgedTrip, JudgedVisit
 from evenfire.delivery.visits.corrections import Corrected, corrections_of
-from evenfire.delivery.visits.entry import Entry
+from evenfire.delivery.visits.entry import MOMENT, Entry
 from evenfire.delivery.visits.fields import DIALS
 from evenfire.delivery.visits.visit import TemporaryChange
 from evenfire.delivery.words import Show, say
@@ -27,7 +27,6 @@ from evenfire.judgement.trip_test.devices import DeviceResult
 from evenfire.judgement.trip_test.trip import Proved
 from evenfire.si import Dimension
 
-MOMENT = "%Y-%m-%dT%H:%M:%S.%fZ"
 WALL_CLOCK = "%Y-%m-%d %H:%M"
 SETS = ("as_found", "proposed", "as_left")
 

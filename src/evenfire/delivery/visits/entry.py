@@ -10,6 +10,8 @@ from evenfire.errors import BadEntry
 LONGEST_TEXT: Final = 4000
 """Of what is typed into one field."""
 LONGEST_PATH: Final = 120
+MOMENT: Final = "%Y-%m-%dT%H:%M:%S.%fZ"
+"""How a record writes when something was typed."""
 MOST_REPLACED: Final = 50
 """Entries that one entry may replace."""
 

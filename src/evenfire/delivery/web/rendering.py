@@ -27,8 +27,16 @@ def render(
     request: Request, template: str, visitor: Visitor | None, content: dict[str, object], *, status: int = 200
 ) -> HTMLResponse:
     """A page; ``content`` is what its template names."""
-    page = _environment().get_template(template).render(visitor=visitor, units=units_of(request).value, **content)
+    shown = {"visitor": visitor, "units": units_of(request).value, "here": _here(request), **content}
+    page = _environment().get_template(template).render(shown)
     return HTMLResponse(page, status_code=status)
+
+
+def _here(request: Request) -> str:
+    """The address of this page on this server; the first page where it cannot be asked for again."""
+    if request.method != "GET":
+        return "/"
+    return request.url.path + (f"?{request.url.query}" if request.url.query else "")
 
 
 def units_of(request: Request) -> UnitSystem:

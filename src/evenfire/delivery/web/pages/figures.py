@@ -5,7 +5,8 @@ from typing import Annotated, Final
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 
 from evenfire.delivery.acts.boiler_now import BoilerNow, boiler_now
-from evenfire.delivery.acts.boiler_stacks import stack_picture
+from evenfire.delivery.acts.boiler_stacks import NOTHING_TO_DRAW, stack_picture
+from evenfire.delivery.figures.small_stack_svg import small_stack_svg
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.registers import KeptBoiler, boiler_by_id
 from evenfire.delivery.web.door.rights import Reader
@@ -66,3 +67,12 @@ def stack(
 ) -> Response:
     """The pressure stack: the readings of the open visit, of the last signed one, or of the survey."""
     return picture(stack_picture(boiler_as_it_stands(request.app.state.store, boiler), units_of(request), width))
+
+
+@router.get("/boilers/{boiler}/small-stack.svg")
+def small_stack(request: Request, boiler: str, _visitor: Reader, v: str = "") -> Response:
+    """The stack at the size of a stamp; ``v`` is another one as soon as it may look otherwise."""
+    layout = boiler_as_it_stands(request.app.state.store, boiler).small_layout()
+    if layout is None:
+        raise HTTPException(404, NOTHING_TO_DRAW)
+    return picture(small_stack_svg(layout, units_of(request)), keeps=bool(v))
