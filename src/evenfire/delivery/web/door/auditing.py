@@ -18,7 +18,6 @@ from evenfire.delivery.records.database import Store
 from evenfire.delivery.web.door.arrival import Arrival
 from evenfire.delivery.web.door.rights import SAFE_METHODS
 from evenfire.delivery.web.door.visitor import Visitor
-from evenfire.errors import BadStore
 
 TROUBLE: Final = logging.getLogger("evenfire.web")
 START: Final = "/start"
@@ -55,7 +54,8 @@ class Audit:
         asked = Asked(person=person, session=session, address=_address(scope), what=self._what(scope), status=status)
         try:
             write_down(self._store, asked)
-        except BadStore:
+        except Exception:
+            # The answer is on its way already; an error here would tell nobody anything but this log.
             TROUBLE.exception("not in the audit trail: %s", asked)
 
     def _has_room(self) -> bool:
