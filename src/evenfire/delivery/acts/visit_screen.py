@@ -25,8 +25,8 @@ from evenfire.errors import BadRequest
 from evenfire.judgement.trip_test.trip import TESTED, Method
 from evenfire.plant.controls import Role
 
-EMPTY_ROWS: Final = {"temporary": 2, "trip": 2, "device": 2, "note": 1}
-"""Rows of each table that stand ready behind those that were filled in: a link that is dead makes no new ones."""
+ANY_ROW: Final = "+"
+"""In a path: the next row that is free, whichever the page finds that to be."""
 EMPTY_REPEATS: Final = 3
 MOST_NAMES: Final = 4
 READ_ON_GAUGE: Final = frozenset({"reading", "rise", "stopped_by_hand", "restarted_at", "set", "within"})
@@ -74,7 +74,6 @@ class StartTrip:
     """Begin a trip test of a control by one touch: what that writes, and where the work goes on."""
 
     called: str
-    row: int
     puts: tuple[Put, ...]
 
 
@@ -171,24 +170,24 @@ class _Maker:
         return tuple(self.boxes.box(f"{table}.{key}", taps=self._taps(table, key, "")) for key in keys)
 
     def rows(self, table: str) -> tuple[RowForm, ...]:
-        """The rows that stand, and some that wait."""
+        """The rows that stand, and an empty one behind them."""
         stand = self.at.fold.rows(table)
         last = max(stand, default=0)
-        wait = 0 if self.boxes.is_closed else EMPTY_ROWS[table]
-        wanted = sorted({*stand, *range(last + 1, min(last + wait, MOST_ROWS) + 1)})
+        wanted = stand if self.boxes.is_closed or last == MOST_ROWS else (*stand, last + 1)
         return tuple(self._row(table, row, is_spare=row not in stand) for row in wanted)
 
     def starts(self) -> tuple[StartTrip, ...]:
         """One touch for each limit of the boiler: the next row takes its name."""
-        row = max(self.at.fold.rows("trip"), default=0) + 1
-        if self.boxes.is_closed or row > MOST_ROWS:
+        if self.boxes.is_closed or MOST_ROWS in self.at.fold.rows("trip"):
             return ()
         controls = (role for role in TESTED if self.at.surveyed.controls.of(role) is not None)
         return tuple(
             StartTrip(
                 called=LABELS[role.value],
-                row=row,
-                puts=((f"trip.{row}.control", role.value), (f"trip.{row}.method", Method.TRUE_RISE.value)),
+                puts=(
+                    (f"trip.{ANY_ROW}.control", role.value),
+                    (f"trip.{ANY_ROW}.method", Method.TRUE_RISE.value),
+                ),
             )
             for role in controls
         )

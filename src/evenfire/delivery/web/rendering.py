@@ -1,6 +1,7 @@
 """Pages from templates: escaped always, in the units of the reader, with static files that a browser may keep."""
 
 import hashlib
+import re
 from functools import cache
 from importlib.resources import files
 from typing import Final
@@ -21,6 +22,8 @@ STATIC: Final = {
 """Every file that is served as it is, with its type: nothing else in the folder is."""
 NEWEST_FIRST: Final = 12
 """Characters of a hash that tell one version of a file from the next."""
+
+_COMMENT_LINE: Final = re.compile(rb"(?m)^[ ]*(//.*)?\n?")
 
 
 def render(
@@ -48,8 +51,9 @@ def units_of(request: Request) -> UnitSystem:
 
 @cache
 def static_content(name: str) -> bytes:
-    """A static file; its name has to be one of ``STATIC``."""
-    return files("evenfire.delivery.web").joinpath("static", name).read_bytes()
+    """A static file without the lines of its script that are comments alone; its name has to be one of ``STATIC``."""
+    content = files("evenfire.delivery.web").joinpath("static", name).read_bytes()
+    return _COMMENT_LINE.sub(b"", content) if name.endswith(".js") else content
 
 
 @cache

@@ -23,7 +23,7 @@ from evenfire.delivery.web.door.rights import Reader, Signer, Writer
 from evenfire.delivery.web.door.visitor import Visitor
 from evenfire.delivery.web.rendering import render, units_of
 from evenfire.delivery.web.work import Work
-from evenfire.delivery.words.cautions import CAUTIONS
+from evenfire.delivery.words.cautions import CAUTIONS, CAUTIONS_IN_SHORT
 from evenfire.errors import BadInput, EvenfireError
 
 router = APIRouter()
@@ -178,7 +178,13 @@ def _signed(request: Request, at: AtVisit, visitor: Visitor, done: JustSigned) -
 def _render(
     request: Request, template: str, visitor: Visitor, content: dict[str, object], *, status: int = 200
 ) -> HTMLResponse:
-    return render(request, template, visitor, {**content, "caution_lines": CAUTIONS}, status=status)
+    return render(
+        request,
+        template,
+        visitor,
+        {**content, "caution_lines": CAUTIONS, "cautions_in_short": CAUTIONS_IN_SHORT},
+        status=status,
+    )
 
 
 def _known(request: Request, at: AtVisit) -> JudgedVisit | None:

@@ -88,8 +88,7 @@ document.addEventListener("change", event => {
   const control = event.target;
   if (!control.dataset?.path) return;
   if (control.value !== whole(control)) control.value = whole(control);
-  if (control.dataset.puts && control.value) puts(control.dataset.puts);
-  send(keyOf(draftOf(control), control.dataset.path));
+  alongside(control); send(keyOf(draftOf(control), control.dataset.path));
 });
 document.addEventListener("click", event => {
   const link = event.target.closest('a[href^="#"]'), summary = event.target.closest("summary"), button = event.target.closest("button");
@@ -101,34 +100,40 @@ document.addEventListener("click", event => {
     const again = button.closest(".pick") && button.getAttribute("aria-pressed") === "true";
     put(control, again ? "" : button.dataset.take); button.closest(".values")?.remove();
   }
-  else if (button.dataset.puts) { puts(button.dataset.puts); goOn(button); }
-  else if (button.dataset.reveal) reveal(`#${button.dataset.reveal}`);
+  else if (button.dataset.puts) act(button);
   else if (button.dataset.free !== undefined && control) { delete control.dataset.unit; control.inputMode = "text"; control.focus(); button.remove(); }
   else if (button.dataset.drop !== undefined && control) drop(control);
-  else if (button.dataset.now !== undefined) put(document.getElementById(`f-${button.dataset.now}`), wallClock());
-  else if (button.dataset.put !== undefined) {
-    const target = document.getElementById(`f-${button.dataset.put}`);
-    put(target, button.dataset.text);
-    document.getElementById(`f-${button.dataset.then}`)?.focus();
-  } else if (button.dataset.clock !== undefined) clock(button);
+  else if (button.dataset.now !== undefined) put(at(button.dataset.now), wallClock());
+  else if (button.dataset.clock !== undefined) clock(button);
 });
 function put(control, text) {
-  write(control, text); typed(control, text); send(keyOf(draftOf(control), control.dataset.path));
-  if (control.dataset.puts && text) puts(control.dataset.puts);
+  write(control, text); typed(control, text); send(keyOf(draftOf(control), control.dataset.path)); alongside(control);
 }
 const at = path => document.getElementById(`f-${path}`);
-// Texts for several fields; no text is the time on the wall, and overwrites nothing.
-function puts(json) {
-  const list = JSON.parse(json), own = list.length && list.every(([path]) => at(path));
-  if (own) for (const [path, text] of list) { const control = at(path); if (!control.disabled && !(control.value && (text === null || control.value === text))) put(control, text ?? wallClock()); }
+// No text is the time on the wall; that overwrites nothing, nor does what is written along with another field.
+function puts(json, gently) {
+  for (const [path, text] of JSON.parse(json)) { const control = at(path); if (control && !control.disabled && control.value !== text && !(control.value && (gently || text === null))) put(control, text ?? wallClock()); }
 }
-// On to the first field of several that is empty, with its stop watch running.
-function goOn(button) {
-  const paths = (button.dataset.then ?? "").split(" "), place = paths.findIndex(path => at(path) && !at(path).value);
+function alongside(control) { if (control.dataset.puts && control.value) puts(control.dataset.puts, true); }
+// A button that writes several fields (in a new row where it asks for more), and goes on to the first empty one of
+// those that come then, with its stop watch running.
+function act({ dataset }) {
+  const { puts: json, then = "", starts = "" } = dataset, table = dataset.more;
+  const row = table ? [...rows(table)].find(each => each.hidden)?.dataset.row ?? newRow(table) : "";
+  puts(json.replaceAll(".+.", `.${row}.`));
+  const paths = then.replaceAll(".+.", `.${row}.`).split(" "), place = paths.findIndex(path => at(path) && !at(path).value);
   if (place < 0) return;
   reveal(`#f-${paths[place]}`);
-  const watch = button.dataset.starts && document.querySelector(`[data-clock="${button.dataset.starts.split(" ")[place]}"]`);
+  const watch = document.querySelector(`[data-clock="${starts.split(" ")[place]}"]`);
   if (watch && !watch.began) clock(watch);
+}
+// A table has one empty row that is hidden; what it is made of makes the next ones, also while the link is dead.
+const rows = table => document.querySelectorAll(`[data-spare="${table}"]`);
+const fresh = Object.fromEntries([...document.querySelectorAll("[data-spare]")].map(each => [each.dataset.spare, each.outerHTML]));
+function newRow(table) {
+  const last = [...rows(table)].at(-1), first = rows(table)[0].dataset.row, next = Number(last.dataset.row) + 1;
+  last.insertAdjacentHTML("afterend", fresh[table].replace(new RegExp(`(${table}[.-]|row="|Test |Change |Device )${first}\\b`, "g"), `$1${next}`));
+  return next;
 }
 function reveal(hash) {
   const found = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
@@ -144,10 +149,10 @@ function wallClock() {
 }
 // A stop watch in a button: first press starts, second writes the seconds into its field.
 function clock(button) {
-  if (!button.began) { button.began = performance.now(); button.label = button.textContent; button.textContent = "Stop: flame is out"; return; }
+  if (!button.began) { button.began = performance.now(); button.label = button.textContent; button.textContent = button.dataset.stop; return; }
   const seconds = (performance.now() - button.began) / 1000;
   button.began = 0; button.textContent = button.label;
-  put(document.getElementById(`f-${button.dataset.clock}`), `${seconds.toFixed(1)} s`);
+  put(at(button.dataset.clock), `${seconds.toFixed(1)} s`);
 }
 function drop(control) {
   localStorage.removeItem(keyOf(draftOf(control), control.dataset.path));
@@ -255,6 +260,8 @@ async function poll() {
   if (counter && counter !== answer.body.counter) refresh();
   counter = answer.body.counter;
   for (const field of answer.body.fields) {
+    const [table, row] = field.path.split(".");
+    for (let last = fresh[table] && field.text ? [...rows(table)].at(-1).dataset.row : row; Number(last) < row;) last = newRow(table);
     const control = controlOf(region.dataset.draft, field.path);
     if (control && !kept(keyOf(region.dataset.draft, field.path))) stands(control, field);
   }
