@@ -24,6 +24,17 @@ def test_settle_without_motion_loads_no_compiler() -> None:
     assert COMPILED.isdisjoint(told)
 
 
+def test_the_web_app_starts_without_arrays_compiler_drawings_or_paper() -> None:
+    program = (
+        "import json, sys; import evenfire.delivery.start, evenfire.delivery.web.serving; "
+        "print(json.dumps(sorted({name.split('.')[0] for name in sys.modules})))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    told = set(json.loads(done.stdout))
+    assert {"fastapi", "sqlalchemy"} <= told, "the web app was not loaded"
+    assert (COMPILED | {"numpy", "polars", "typst", "PIL", "icalendar"}).isdisjoint(told)
+
+
 def modules_after(command: str, *options: str) -> set[str]:
     """Packages that a command has loaded when it ends."""
     program = """

@@ -2,11 +2,15 @@
 
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from evenfire.judgement.outcome import Basis, TermName
-from evenfire.physics.motion.run import Run
 from evenfire.physics.schedule import Firing
 from evenfire.si import Dimension, Quantity
+
+if TYPE_CHECKING:
+    # Whoever only tells of proofs loads no arrays and no compiler.
+    from evenfire.physics.motion.run import Run
 
 
 class Scenario(Enum):
@@ -150,7 +154,7 @@ class Shown:
 
     name: str
     """Short, for a label: a share of full load, or the corner its dials stood at"""
-    run: Run
+    run: "Run"
     ambient: float
     """[Pa abs]"""
     broke_off: bool = False
