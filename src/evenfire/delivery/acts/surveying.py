@@ -1,19 +1,23 @@
 """The acts of a survey: open a draft, see how it stands and is judged while it is typed, take it as a survey."""
 
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import Final
+from uuid import uuid4
 
 from evenfire.delivery.acts.checking import check_boiler
 from evenfire.delivery.answers import BoilerCheck
+from evenfire.delivery.intake.survey_fields import rows, typed
 from evenfire.delivery.intake.tables.texts import LONGEST_NAME
 from evenfire.delivery.records import drafts, entries, registers, surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.drafts import DraftKind, KeptDraft
 from evenfire.delivery.records.registers import KeptBoiler, May, Person, spelled
 from evenfire.delivery.records.survey_document import origin_line, plant_of
-from evenfire.delivery.records.survey_standing import Surveyed, plant_in, standing_of, stated_air
+from evenfire.delivery.records.survey_standing import StandingField, Surveyed, plant_in, standing_of, stated_air
 from evenfire.delivery.records.surveys import SurveyRevision, Taken
 from evenfire.delivery.survey_answers import AtSurvey, against
+from evenfire.delivery.visits.entry import Entry
 from evenfire.delivery.visits.folding import folded
 from evenfire.delivery.words import survey as words
 from evenfire.errors import BadRequest
@@ -157,6 +161,36 @@ def finish_survey(store: Store, draft: KeptDraft, by: Person, *, seen: str | Non
     return taken
 
 
+def put_back(store: Store, draft: KeptDraft, by: Person, device: str) -> None:
+    """Put back what the newest survey says into every field that says something else.
+
+    Raises
+    ------
+    BadRequest
+        It is finished, or the person may only read.
+    """
+    _require_writer(by)
+    at = at_survey(store, draft)
+    _enter(store, at, {each.field.path: each.before for each in at.standing.changed}, by, device)
+
+
+def row_taken_away(store: Store, draft: KeptDraft, row: str, by: Person, device: str) -> None:
+    """Take away everything that stands in one row of a list, such as ``boiler.safety_valve.2``.
+
+    Raises
+    ------
+    BadRequest
+        There is no such row, the survey is finished, or the person may only read.
+    """
+    _require_writer(by)
+    at = at_survey(store, draft)
+    stands = [each.field.path for each in at.standing.fields if each.field.path.startswith(f"{row}.")]
+    if row.rpartition(".")[0] not in rows() or not stands:
+        raise BadRequest(words.NO_ROW)
+    emptied = [path for path in stands if _field(at, path).text.strip() or _field(at, path).is_in_conflict]
+    _enter(store, at, dict.fromkeys(emptied, ""), by, device)
+
+
 def take_plant_file(store: Store, content: bytes, name: str, by: Person) -> Taken:
     """Take a plant file as the newest survey of its site.
 
@@ -169,6 +203,35 @@ def take_plant_file(store: Store, content: bytes, name: str, by: Person) -> Take
     """
     _require_writer(by)
     return surveys.take(store, content, name, by=by.id)
+
+
+def _field(at: AtSurvey, path: str) -> StandingField:
+    return next(each for each in at.standing.fields if each.field.path == path)
+
+
+def _enter(store: Store, at: AtSurvey, said: Mapping[str, str], by: Person, device: str) -> None:
+    """Enter these texts, all of them or none, each in the place of what stands in its field."""
+    assert at.draft is not None
+    moment = store.clock()
+    made = []
+    for path, text in said.items():
+        means = typed(path, text)
+        made.append(
+            Entry(
+                id=str(uuid4()),
+                draft=at.draft.id,
+                path=path,
+                text=text,
+                unit=means.unit,
+                si=means.si,
+                why_not=means.why_not,
+                author=by.id,
+                device=device,
+                at=moment,
+                based_on=tuple(head.id for head in _field(at, path).heads),
+            )
+        )
+    entries.record_all(store, made)
 
 
 def _require_writer(by: Person) -> None:

@@ -11,7 +11,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.rights import open_paths
-from evenfire.delivery.web.pages import attachments, boilers, entering, entries, figures, visit, work
+from evenfire.delivery.web.pages import attachments, boilers, entering, entries, figures, survey, visit, work
 from evenfire.delivery.web.refusing import add_refusals
 from evenfire.delivery.web.rendering import STATIC, static_content
 from evenfire.delivery.web.work import Work
@@ -33,7 +33,7 @@ def application(store: Store, *, units: UnitSystem = UnitSystem.US) -> FastAPI:
     app.state.store = store
     app.state.units = units
     app.state.work = Work()
-    for page in (attachments, boilers, entering, entries, figures, visit, work):
+    for page in (attachments, boilers, entering, entries, figures, survey, visit, work):
         app.include_router(page.router)
     for name, kind in STATIC.items():
         _serve(app, name, kind)

@@ -209,3 +209,26 @@ TYPED_SINCE: Final = "Something was typed since you looked: {fields}. Look at it
 NOT_TAKEN: Final = "It cannot be taken as a survey yet. {why}"
 NOT_TAKEN_MORE: Final = "{why} And {count} more."
 NO_PLANT: Final = "What is typed is no plant yet."
+NOT_JUDGED_YET: Final = "Nothing is judged yet: fill in what is asked for first."
+JUDGED_IN_PART: Final = "Judged without what cannot be read or stands in two values: that is not an all-clear."
+OTHER_BOILER: Final = "Another boiler of the site"
+TAKEN_SINCE: Final = (
+    "Another survey of this site was taken after this one was begun: {origin}, {at}. What nobody typed here follows it; "
+    "what was typed here stands over it."
+)
+TO_MEND: Final = "{count} to mend"
+FILLED: Final = "{filled} of {of} filled in"
+ONLY_WITH: Final = "Only with: {shapes}."
+SUCH_AS: Final = "Such as {example}."
+WAS: Final = "Surveyed: {before}."
+NO_ROW: Final = "There is no such row on this survey any more."
+NOTHING: Final = "nothing"
+NOTHING_TO_DRAW: Final = "Nothing to draw yet: the stack stands here as soon as nameplate and a dial are known."
+SURVEYED_FROM: Final = "Surveyed: {origin}, {at}."
+TAKES_TOO_MUCH: Final = (
+    "it takes more memory or time to read than any plant file",
+    "Write a new one with `evenfire new FILE` and fill it in.",
+)
+OTHER_TEXT: Final = "The file is another one than was shown. Choose it again."
+TAKEN: Final = "Taken as the newest survey of this site."
+SAME: Final = "It says the very same as the newest survey of this site: nothing was added."
