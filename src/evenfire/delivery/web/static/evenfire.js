@@ -330,9 +330,26 @@ document.getElementById("leave")?.addEventListener("submit", event => {
   document.body.append(ask); ask.showModal();
 });
 
+// ---- parts of a page that are not needed at once ----------------------------------------------------------------------
+// They come right after it, all of them in one answer, and stay: should the link drop, they are there.
+async function fill() {
+  const places = [...document.querySelectorAll("[data-fill]")];
+  if (!places.length) return;
+  const answer = await fetched(places[0].dataset.fill, { headers: { Accept: "text/html" } }), parsed = document.createElement("template");
+  if (answer?.status !== 200) { setTimeout(fill, 2000); return; }
+  parsed.innerHTML = answer.body;
+  const waits = location.hash.length > 1 && !document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  for (const place of places) {
+    place.innerHTML = parsed.content.querySelector(`[data-part="${place.dataset.part}"]`)?.innerHTML ?? "";
+    delete place.dataset.fill;
+    for (const control of place.querySelectorAll("[data-path]")) restore(control);
+  }
+  if (waits) reveal(location.hash);
+}
+
 if (user) {
   for (const control of controls()) restore(control);
-  reveal(location.hash);
+  reveal(location.hash); fill();
   sendAll();
   poll(); setInterval(poll, POLL);
   for (const place of document.querySelectorAll("[data-work]")) watch(place);
