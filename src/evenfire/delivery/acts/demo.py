@@ -1,19 +1,49 @@
 """The demo plants: all invented, written where the person asks."""
 
+from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from itertools import takewhile
 from pathlib import Path
 
 from evenfire.delivery.acts.files import write_new
+from evenfire.delivery.intake.plant_file import read_plant_text
 from evenfire.errors import BadRequest
 
 LAUNDRY = "laundry.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DemoPlant:
+    """A demo plant with what it is."""
+
+    name: str
+    """Of its file"""
+    title: str
+    """Site and boilers"""
+    told: str
 
 
 def demo_plants() -> dict[str, str]:
     """The text of every demo plant, by file name."""
     texts = {each.name: each.read_text(encoding="utf-8") for each in _folder().iterdir() if each.name.endswith(".toml")}
     return dict(sorted(texts.items()))
+
+
+@cache
+def demo_told() -> tuple[DemoPlant, ...]:
+    """Every demo plant with what it is, from its own first lines; what is wrong there is for the reader to find."""
+    found = []
+    for name, text in demo_plants().items():
+        plant = read_plant_text(text, name).plant
+        head = [
+            line.removeprefix("#").strip() for line in takewhile(lambda each: each.startswith("#"), text.splitlines())
+        ]
+        told = " ".join(head).removeprefix("Invented plant:").partition("Planted fault:")[0].strip()
+        title = f"{plant.site.name}, {', '.join(boiler.name for boiler in plant.boilers)}"
+        found.append(DemoPlant(name=name, title=title, told=f"{told[:1].upper()}{told[1:]}"))
+    return tuple(found)
 
 
 def write_demo_plants(folder: Path) -> tuple[Path, ...]:

@@ -126,6 +126,12 @@ def survey_screen(at: AtSurvey, person: Person, system: UnitSystem) -> SurveyScr
     )
 
 
+def first_group(screen: SurveyScreen) -> str:
+    """Where the work goes on: where something has to be mended or filled in, else at the nameplate."""
+    groups = screen.stands.groups
+    return next((each.name for each in screen.groups if groups[each.name].is_alarm), Group.NAMEPLATE.value)
+
+
 def stack_picture(at: AtSurvey, system: UnitSystem, width: float) -> str:
     """The stack of what is typed as SVG, so many pixels wide; a sentence where there is nothing to draw."""
     layout = _layout(at)
@@ -225,7 +231,7 @@ def _box(field: StandingField, at: AtSurvey, system: UnitSystem) -> SurveyBox:
 
 
 def _asked(field: SurveyField) -> str:
-    said = [field.hint]
+    said = [] if field.hint.rstrip(".").casefold() == field.label.casefold() else [field.hint]
     if field.example and not field.words and field.example not in field.hint and not field.is_lines:
         said.append(words.SUCH_AS.format(example=field.example))
     if field.shapes:

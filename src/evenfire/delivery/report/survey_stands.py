@@ -8,13 +8,19 @@ from evenfire.delivery.intake.survey_fields import Group, field_if_any
 from evenfire.delivery.records.survey_standing import StandingField
 from evenfire.delivery.report.boiler_text import assumption_lines, nameplate, standing_lines, which_settings
 from evenfire.delivery.report.check_text import VERDICTS
-from evenfire.delivery.report.outcome_text import count_line, finding_rows, findings_of, not_judged_told
+from evenfire.delivery.report.outcome_text import (
+    clear_of,
+    finding_rows,
+    findings_of,
+    not_judged_of,
+    not_judged_told,
+)
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.survey_answers import AtSurvey, name_of, why_not
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import SEVERITIES
 from evenfire.delivery.words import survey as words
-from evenfire.judgement.outcome import Severity
+from evenfire.judgement.outcome import Outcome, Severity
 
 UNBROKEN: Final = 1_000_000
 """A page breaks lines by itself [characters]."""
@@ -94,7 +100,7 @@ def survey_stands(at: AtSurvey, system: UnitSystem) -> SurveyStands:
     findings = findings_of(outcomes)
     return SurveyStands(
         word=_word(at),
-        line=words.NO_PLANT if check is None else count_line(outcomes),
+        line=words.NO_PLANT.rstrip(".") if check is None else _counted(outcomes),
         verdict=_verdict(at),
         judged="" if check is None else f"{_capital(nameplate(check.case.boiler, page))}. {which_settings(check)}",
         findings=tuple(tuple(finding_rows(each, page, findings)) for each in findings),
@@ -130,12 +136,22 @@ def _verdict(at: AtSurvey) -> str:
     return VERDICTS[at.ending]
 
 
+def _counted(outcomes: tuple[Outcome, ...]) -> str:
+    """How many of each weight, without what there is none of: it has to fit into one line of a phone."""
+    findings, unjudged = findings_of(outcomes), len(not_judged_of(outcomes))
+    counts = [(sum(1 for each in findings if each.severity is weight), SEVERITIES[weight]) for weight in Severity]
+    told = [f"{count} {word.lower()}" for count, word in [*counts, (unjudged, NOT_JUDGED.lower())] if count]
+    return ", ".join(told) or words.ALL_CLEAR.format(count=len(clear_of(outcomes)))
+
+
 def _capital(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
 def _mend(field: StandingField) -> ToMend:
-    return ToMend(path=field.field.path, name=name_of(field), why=why_not(field))
+    # What is accepted stands at the field itself.
+    why = why_not(field).partition(". Accepted")[0]
+    return ToMend(path=field.field.path, name=name_of(field), why=why if why.endswith(".") else f"{why}.")
 
 
 def _elsewhere(at: AtSurvey) -> tuple[ToMend, ...]:

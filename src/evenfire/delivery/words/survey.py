@@ -232,3 +232,4 @@ TAKES_TOO_MUCH: Final = (
 OTHER_TEXT: Final = "The file is another one than was shown. Choose it again."
 TAKEN: Final = "Taken as the newest survey of this site."
 SAME: Final = "It says the very same as the newest survey of this site: nothing was added."
+ALL_CLEAR: Final = "{count} rules are clear"

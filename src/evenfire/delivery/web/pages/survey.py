@@ -1,14 +1,13 @@
 """The page of a survey: its fields, what is judged of them, taking it as a survey; and a new boiler."""
 
-from pathlib import PurePath
 from typing import Annotated, Final
 
 from fastapi import APIRouter, File, Form, HTTPException, Query, Request, UploadFile
 from starlette.responses import RedirectResponse, Response
 
 from evenfire.delivery.acts import surveying
-from evenfire.delivery.acts.demo import demo_plants
-from evenfire.delivery.acts.survey_screen import stack_picture, survey_screen
+from evenfire.delivery.acts.demo import demo_plants, demo_told
+from evenfire.delivery.acts.survey_screen import first_group, stack_picture, survey_screen
 from evenfire.delivery.intake.opening import LARGEST_FILE
 from evenfire.delivery.intake.survey_fields import rows
 from evenfire.delivery.records import surveys
@@ -32,15 +31,21 @@ LONGEST_ID: Final = 64
 LONGEST_TYPED: Final = 2 * LONGEST_NAME
 REFUSED: Final = 422
 
+More = Annotated[str, Query(max_length=LONGEST_PATH)]
 Short = Annotated[str, Form(max_length=LONGEST_TYPED)]
 
 
 @router.get("/boilers/{boiler}/survey")
-def survey(
-    request: Request, boiler: str, visitor: Reader, more: Annotated[str, Query(max_length=LONGEST_PATH)] = ""
-) -> Response:
+def survey(request: Request, boiler: str, visitor: Reader, more: More = "", part: More = "") -> Response:
     """The survey of a boiler: every field of the draft that is open, or what was surveyed last."""
-    return _page(request, known_boiler(_store(request), boiler), visitor, more=more)
+    return _page(request, known_boiler(_store(request), boiler), visitor, more=more, part=part)
+
+
+@router.get("/boilers/{boiler}/survey/fields")
+def fields(request: Request, boiler: str, visitor: Reader, more: More = "") -> Response:
+    """Every field of that page, group by group: what is not needed at once comes right after it."""
+    at = _at(request, known_boiler(_store(request), boiler), more=_asked(more))
+    return render(request, "survey_fields.html", visitor, {"s": survey_screen(at, visitor.person, units_of(request))})
 
 
 @router.get("/boilers/{boiler}/survey/judgement")
@@ -182,10 +187,21 @@ def take_plant_file(
     return _to(_first(_store(request), taken), "taken" if taken.is_new else "same")
 
 
-def _page(request: Request, kept: KeptBoiler, visitor: Visitor, *, more: str = "", refusal: str = "") -> Response:
-    at = _at(request, kept, more=frozenset({more} & rows().keys()))
+def _asked(more: str) -> frozenset[str]:
+    """The list of which one more row was asked for; nothing where there is no such list."""
+    return frozenset({more} & rows().keys())
+
+
+def _page(
+    request: Request, kept: KeptBoiler, visitor: Visitor, *, more: str = "", part: str = "", refusal: str = ""
+) -> Response:
+    at = _at(request, kept, more=_asked(more))
     screen = survey_screen(at, visitor.person, units_of(request))
+    asked = [rows()[key].group.value for key in _asked(more)]
+    known = [each for each in (part, *asked) if each in screen.stands.groups]
     content: dict[str, object] = {
+        "opened": known[0] if known else first_group(screen),
+        "more": "".join(_asked(more)),
         "s": screen,
         "stands": screen.stands,
         "refusal": refusal,
@@ -201,7 +217,7 @@ def _new(request: Request, visitor: Visitor, *, refusal: str = "", typed: tuple[
         "site": typed[0],
         "boiler": typed[1],
         "most": LONGEST_NAME // 2,
-        "demos": [(name, PurePath(name).stem.replace("-", " ")) for name in demo_plants()],
+        "demos": demo_told(),
     }
     return render(request, "survey_new.html", visitor, content, status=REFUSED if refusal else 200)
 
