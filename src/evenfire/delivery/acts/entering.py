@@ -140,7 +140,8 @@ def _reading(entry: Entry, kind: DraftKind, system: UnitSystem) -> str:
     dimension = kind_of(entry.path)
     if entry.si is None or not isinstance(dimension, Dimension):
         return ""
-    return show(Quantity(number(entry.si), dimension), system)
+    shown = show(Quantity(number(entry.si), dimension), system)
+    return "" if shown == entry.text.strip() else shown
 
 
 def _typed(store: Store, draft: KeptDraft, path: str, text: str) -> Typed:

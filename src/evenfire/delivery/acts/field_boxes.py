@@ -84,7 +84,8 @@ class Boxes:
         return FieldBox(
             path=path,
             label=f"{label_of(table, key)} {parts[3]}" if len(parts) == 4 else label_of(table, key),
-            asked=hint_of(table, key),
+            # Said once of a field that is repeated.
+            asked=hint_of(table, key) if parts[3:] in ([], ["1"]) else "",
             text=text,
             words=words,
             is_pressed=0 < len(words) <= MOST_PRESSED,

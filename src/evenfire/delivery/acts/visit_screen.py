@@ -50,8 +50,6 @@ class MoveForm:
     """One move of the proposal, to be ticked."""
 
     row: int
-    words: str
-    is_done: bool
     fields: Mapping[str, FieldBox]
     puts: tuple[Put, ...]
     """What a tick writes"""
@@ -199,12 +197,10 @@ class _Maker:
             start = f"move.{move.row}"
             fields = {
                 "done_at": self.boxes.box(f"{start}.done_at"),
-                "done_by": self.boxes.box(f"{start}.done_by", taps=self.names[:1]),
+                "done_by": self.boxes.box(f"{start}.done_by"),
             }
             puts: tuple[Put, ...] = ((f"{start}.done_at", None), (f"{start}.done_by", self.me))
-            found.append(
-                MoveForm(row=move.row, words=move.words, is_done=move.done_at is not None, fields=fields, puts=puts)
-            )
+            found.append(MoveForm(row=move.row, fields=fields, puts=puts))
         return tuple(found)
 
     def photos(self) -> tuple[PhotoForm, ...]:

@@ -16,6 +16,7 @@ from evenfire.delivery.report.visit_lines import (
     corrected_lines,
     dial_rows,
     last_check,
+    move_row,
     out_of_the_way_line,
     stops_of,
     temporary_row,
@@ -28,10 +29,13 @@ from evenfire.delivery.visit_answers import JudgedTrip, JudgedVisit
 from evenfire.delivery.visits.standing import Bar, Barred
 from evenfire.delivery.words.trip_test_saying import say_abort
 from evenfire.delivery.words.visit_page import (
+    LABELS,
+    MAKE_NO_RISE,
     NO_ABORT,
     NO_CONTROL_YET,
     NO_GAUGE_YET,
     NOT_CONNECTED,
+    STOP_THERE,
     TURNED_DOWN,
 )
 from evenfire.delivery.words.visits import NOT_EVERY_DIAL_READ, NOT_SET_IN_MOTION, say_bar, say_flag
@@ -69,9 +73,12 @@ class InSight:
 
     number: str
     """The pressure at which the burner is stopped by hand, as the reference gauge shows it; or why there is none"""
+    short: str
+    """What to do at that number, or what is lacking"""
     lines: tuple[str, ...]
-    is_told: bool
-    """Whether the number is such a pressure"""
+    """All that is told of it"""
+    control: str
+    """Which is tested"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +119,8 @@ class VisitStands:
     out_of_the_way: str
     """How far the operating limit may be set up for a test of the high limit"""
     changes: tuple[Change, ...]
+    moves: dict[int, Row]
+    """Each move with its tick, by its row"""
     corrected: tuple[str, ...]
     proofs: tuple[Row, ...]
     not_proved: str
@@ -146,6 +155,7 @@ def visit_stands(judged: JudgedVisit, system: UnitSystem) -> VisitStands:
         wanted=tuple(line for wanted in wanted_still(judged) for line in wanted_text(wanted, page)),
         out_of_the_way=out_of_the_way_line(judged, page),
         changes=tuple(_changes(judged)),
+        moves={each.row: move_row(each) for each in judged.at.visit.moves},
         corrected=tuple(corrected_lines(judged)),
         proofs=tuple(_proofs(judged, page)),
         not_proved=_not_proved(judged),
@@ -158,16 +168,18 @@ def visit_stands(judged: JudgedVisit, system: UnitSystem) -> VisitStands:
 def in_sight(trip: JudgedTrip, page: Page) -> InSight:
     """Where a trip test is broken off, or why it must not be made."""
     entry, abort = trip.entry, trip.abort
+    control = "" if entry.control is None else LABELS[entry.control.value]
     if entry.method is Method.TURNED_DOWN:
-        return InSight(number="", lines=(TURNED_DOWN,), is_told=False)
+        return InSight(number="", short=TURNED_DOWN, lines=(), control=control)
     if abort is None:
         lacks = NO_CONTROL_YET if entry.control is None else NO_GAUGE_YET
-        return InSight(number="", lines=(lacks,), is_told=False)
+        return InSight(number="", short=lacks, lines=(), control=control)
     told = say_abort(abort, page.show)
     if isinstance(abort, Abort):
         number = page.show(Quantity(abort.on_gauge, Dimension.GAUGE_PRESSURE), rounding=Rounding.DOWN)
-        return InSight(number=number, lines=told, is_told=True)
-    return InSight(number=NOT_CONNECTED if isinstance(abort, DoNotConnect) else NO_ABORT, lines=told, is_told=False)
+        return InSight(number=number, short=STOP_THERE, lines=told, control=control)
+    number = NOT_CONNECTED if isinstance(abort, DoNotConnect) else NO_ABORT
+    return InSight(number=number, short=MAKE_NO_RISE, lines=told, control=control)
 
 
 def place_of(barred: Barred) -> str:

@@ -64,12 +64,14 @@ def _temporary(visit: Visit) -> StepTold:
 
 def _trips(judged: JudgedVisit) -> StepTold:
     made, failed = len(judged.trips), len(judged.seen.unsafe)
-    text = f"{made} made" if made else "none made"
+    text = f"{made} made" if made else "none made yet"
     if failed:
         return StepTold(text=f"{text}, {failed} {FAILED}", is_alarm=True)
     shown = {each.entry.control for each in judged.trips if each.result.verdict.is_safe}
     lacking = sum(1 for each in judged.wanted if each.role not in shown)
-    return StepTold(text=f"{text}, {lacking} to be made" if lacking else text, is_done=bool(made) and not lacking)
+    if lacking:
+        return StepTold(text=f"{made} made, {lacking} to be made" if made else f"{lacking} to be made")
+    return StepTold(text=text, is_done=bool(made))
 
 
 def _moves(visit: Visit) -> StepTold:

@@ -111,6 +111,8 @@ LEADS: Final = {
 
 NO_GAUGE_YET: Final = "Write down the reference gauge: where to break off is told then."
 NO_CONTROL_YET: Final = "Which control is tested? Where to break off is told then."
+STOP_THERE: Final = "STOP THE BURNER BY HAND when the gauge shows this."
+MAKE_NO_RISE: Final = "Make no true rise as it stands; why is told below."
 NO_ABORT: Final = "NO TRUE RISE"
 NOT_CONNECTED: Final = "DO NOT CONNECT"
 TURNED_DOWN: Final = "Its setting is turned down to the pressure: nothing has to rise."

@@ -23,7 +23,7 @@ from evenfire.delivery.web.door.rights import Reader, Signer, Writer
 from evenfire.delivery.web.door.visitor import Visitor
 from evenfire.delivery.web.rendering import render, units_of
 from evenfire.delivery.web.work import Work
-from evenfire.delivery.words.cautions import CAUTIONS, CAUTIONS_IN_SHORT
+from evenfire.delivery.words.cautions import CAUTIONS_IN_SHORT
 from evenfire.errors import BadInput, EvenfireError
 
 router = APIRouter()
@@ -152,7 +152,8 @@ def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "")
     except EvenfireError as error:
         told = refusal or str(error)
     screen = visit_screen(store, at, visitor.person, units_of(request), known)
-    stations = {"visit": screen.stands.steps["sign"].text}
+    steps = screen.stands.steps
+    stations = {"visit": steps["temporary"].text if steps["temporary"].is_alarm else _state(screen.is_open, at)}
     content: dict[str, object] = {
         "screen": screen,
         "told_of_stations": stations,
@@ -162,6 +163,10 @@ def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "")
         "at": first_step(screen),
     }
     return _render(request, "visit.html", visitor, content, status=REFUSED if refusal else 200)
+
+
+def _state(is_open: bool, at: AtVisit) -> str:
+    return "open" if is_open else "signed" if not at.draft.is_open else "given up"
 
 
 def _signed(request: Request, at: AtVisit, visitor: Visitor, done: JustSigned) -> HTMLResponse:
@@ -182,7 +187,7 @@ def _render(
         request,
         template,
         visitor,
-        {**content, "caution_lines": CAUTIONS, "cautions_in_short": CAUTIONS_IN_SHORT},
+        {**content, "cautions_in_short": CAUTIONS_IN_SHORT},
         status=status,
     )
 

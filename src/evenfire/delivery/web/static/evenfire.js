@@ -33,6 +33,9 @@ const part = (control, name) => control.closest(".field").querySelector(name);
 function show(control, state) {
   const place = part(control, ".state");
   if (place.textContent !== state) { place.textContent = state; place.dataset.is = state; }
+  // What is not saved is never out of sight; of flaps that shut each other none is opened.
+  const flap = state && state !== "saved" && control.closest("details:not([open], [name])");
+  if (flap) flap.open = true;
 }
 function read(control, answer) {
   const place = part(control, ".reading");
@@ -133,7 +136,13 @@ const fresh = Object.fromEntries([...document.querySelectorAll("[data-spare]")].
 function newRow(table) {
   const last = [...rows(table)].at(-1), first = rows(table)[0].dataset.row, next = Number(last.dataset.row) + 1;
   last.insertAdjacentHTML("afterend", fresh[table].replace(new RegExp(`(${table}[.-]|row="|Test |Change |Device )${first}\\b`, "g"), `$1${next}`));
+  for (const control of controls()) tie(control);
   return next;
+}
+// A field's reading and state are told with it.
+function tie(control) {
+  const told = [".reading", ".state"].map(name => { const place = part(control, name); return place.id ||= `${name[1]}-${control.dataset.path}`; });
+  control.setAttribute("aria-describedby", told.join(" "));
 }
 function reveal(hash) {
   const found = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
@@ -348,7 +357,7 @@ async function fill() {
 }
 
 if (user) {
-  for (const control of controls()) restore(control);
+  for (const control of controls()) { tie(control); restore(control); }
   reveal(location.hash); fill();
   sendAll();
   poll(); setInterval(poll, POLL);
