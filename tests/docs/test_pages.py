@@ -9,6 +9,7 @@ from tools.pages import pages
 
 ROOT = Path(__file__).parents[2]
 PAGES = pages()
+GUIDES = ["docs/threats.md", "docs/how-to/serve.md", "docs/how-to/visit.md", "docs/reference/store.md"]
 
 
 @pytest.mark.parametrize("name", sorted(PAGES))
@@ -16,8 +17,9 @@ def test_a_generated_page_is_up_to_date(name: str) -> None:
     assert (ROOT / name).read_text(encoding="utf-8") == PAGES[name], f"{name} is old: run `make docs`"
 
 
-def test_every_test_that_the_hazards_name_exists() -> None:
-    named = re.findall(r"`(tests/[^`]+)`", (ROOT / "docs" / "hazards.md").read_text(encoding="utf-8"))
+@pytest.mark.parametrize("page", ["hazards.md", "threats.md"])
+def test_every_test_that_hazards_and_threats_name_exists(page: str) -> None:
+    named = re.findall(r"`(tests/[^`]+)`", (ROOT / "docs" / page).read_text(encoding="utf-8"))
     assert len(named) > 10
     for name in named:
         file, _, function = name.partition("::")
@@ -25,7 +27,7 @@ def test_every_test_that_the_hazards_name_exists() -> None:
         assert f"def {function}(" in text if function else text
 
 
-@pytest.mark.parametrize("page", ["README.md", "CONTRIBUTING.md", "docs/nomenclature.md", "docs/hazards.md"])
+@pytest.mark.parametrize("page", ["README.md", "CONTRIBUTING.md", "docs/nomenclature.md", "docs/hazards.md", *GUIDES])
 def test_every_link_leads_somewhere(page: str) -> None:
     text = (ROOT / page).read_text(encoding="utf-8")
     for target in re.findall(r"\]\(([^)#:]+)\)", text):

@@ -1,7 +1,7 @@
 """Where ``evenfire`` starts: the command line, and the one command of it that serves the web app."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
@@ -9,8 +9,11 @@ from evenfire.delivery.cli import main
 from evenfire.delivery.cli.options import StorePlace, Units, terminal_width
 from evenfire.delivery.units import UnitSystem
 
+app: Final = main.app
+"""Every command, ``serve`` among them."""
 
-@main.app.command()
+
+@app.command()
 def serve(
     store: StorePlace = None,
     port: Annotated[int, typer.Option(help="Where it listens.", min=0, max=65535)] = 8017,
