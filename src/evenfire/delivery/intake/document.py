@@ -6,6 +6,7 @@ from pydantic import Field
 
 from evenfire.delivery.intake.tables.boiler import BoilerTable
 from evenfire.delivery.intake.tables.load import LoadTable
+from evenfire.delivery.intake.tables.log import LogTable
 from evenfire.delivery.intake.tables.site import SiteTable
 from evenfire.delivery.intake.tables.table import Table, required, table
 from evenfire.plant.plant import Plant
@@ -26,6 +27,9 @@ class Document(Table):
     load: LoadTable = table("What the plant wants from its boilers.", LoadTable)
     boiler: Annotated[tuple[BoilerTable, ...], Field(strict=False, min_length=1, max_length=MOST_BOILERS)] = required(
         "The boilers, one table for each."
+    )
+    log: LogTable = table(
+        "How a log of the boiler is laid out: which column is what. What is left out is guessed.", LogTable
     )
 
     def plant(self) -> Plant:

@@ -10,6 +10,7 @@ from evenfire.delivery.intake.assumptions import Assumption
 from evenfire.delivery.intake.cross_checks import contradictions
 from evenfire.delivery.intake.document import FORMAT, Document
 from evenfire.delivery.intake.filling import Filled, filled, what_was_filled
+from evenfire.delivery.intake.logs.wishes import LogWishes
 from evenfire.delivery.intake.opening import decoded, file_bytes, shown_path
 from evenfire.delivery.intake.problem import Problem, bad_plant_file
 from evenfire.delivery.intake.tables.quantities import AMBIENT, described
@@ -38,6 +39,8 @@ class PlantFile:
     """SHA-256 of the bytes that were read"""
     unfilled: tuple[int, ...]
     """Lines that still carry the mark of the template: what stands there is an example and no reading"""
+    log: LogWishes
+    """What the file says of a log of its boiler"""
     filled: tuple[Filled, ...]
     """Every assumed value that a judgement of settings can use, in the order of the file"""
 
@@ -84,7 +87,8 @@ def read_plant_bytes(content: bytes, name: str) -> PlantFile:
         As :func:`read_plant_file`.
     """
     text = decoded(content, name)
-    surveyed = _document(text, name).plant()
+    document = _document(text, name)
+    surveyed = document.plant()
     plant = filled(surveyed)
     return PlantFile(
         plant=plant,
@@ -93,6 +97,7 @@ def read_plant_bytes(content: bytes, name: str) -> PlantFile:
         revision=revision_of(surveyed),
         digest=hashlib.sha256(content).hexdigest(),
         unfilled=_unfilled(text),
+        log=document.log.wishes(),
         filled=what_was_filled(plant),
     )
 

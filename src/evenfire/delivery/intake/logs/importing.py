@@ -8,6 +8,7 @@ from typing import Final
 import polars as pl
 from pydantic import TypeAdapter
 
+from evenfire.delivery.intake.logs.fixed_zones import fixed_offset
 from evenfire.delivery.intake.logs.layout import Layout, layout_of
 from evenfire.delivery.intake.logs.log import METADATA_KEY, TIME, Clock, Column, Log, Reason, Unused
 from evenfire.delivery.intake.logs.ordering import Part, in_order, written_part
@@ -22,7 +23,7 @@ from evenfire.delivery.intake.logs.text_rows import text_rows
 from evenfire.delivery.intake.logs.times import Counting, Sampled, TimeRule, learn_times
 from evenfire.delivery.intake.logs.values import Rows
 from evenfire.delivery.intake.logs.wishes import LogWishes, Role
-from evenfire.delivery.intake.logs.zones import ZonedClock, fixed_offset, moment
+from evenfire.delivery.intake.logs.zones import ZonedClock, moment
 
 LOG: Final = TypeAdapter(Log)
 ROW_GROUP: Final = 250_000
@@ -141,8 +142,8 @@ def _columns(sources: Sequence[_Source]) -> dict[Role, Taken]:
             if first.unit.dimension is not taken.unit.dimension:
                 refuse(
                     source.sampled.name,
-                    f"the {named(taken.role)} is a {taken.unit.dimension.value} here and a {first.unit.dimension.value} "
-                    "in another file",
+                    f"the {named(taken.role)} is a {taken.unit.dimension.value} here and a "
+                    f"{first.unit.dimension.value} in another file",
                     "Read them as two logs, or write the unit under [log] of the plant file.",
                 )
     return {role: found[role] for role in Role if role in found}

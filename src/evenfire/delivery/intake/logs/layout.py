@@ -98,7 +98,7 @@ def layout_of(path: Path, name: str, wished: Decimals | None) -> Layout:
         )
         for index, place in enumerate(sampled_lines(path, encoding))
     )
-    texts = (cell for place in samples for row in place[:LOOKED_AT] for cell in row[:200])
+    texts = (cell for place in samples for row in place[:40] for cell in row[:40])
     return Layout(
         path=path,
         name=name,

@@ -12,8 +12,8 @@ from evenfire.delivery.intake.logs.refusing import refuse
 from evenfire.delivery.intake.logs.roles import Taken
 from evenfire.delivery.intake.logs.tallying import Tallies, place
 from evenfire.delivery.intake.logs.text_rows import sentinels_of
-from evenfire.delivery.intake.logs.times import Counting, Sampled, TimeRule, parser
-from evenfire.delivery.intake.logs.values import Rows, si_values
+from evenfire.delivery.intake.logs.times import Counting, Sampled, TimeReader, TimeRule
+from evenfire.delivery.intake.logs.values import Read, Rows, plain_numbers, si_values
 from evenfire.delivery.intake.logs.wishes import Decimals, LogWishes
 
 MAGIC: Final = b"PAR1"
@@ -82,43 +82,39 @@ def parquet_rows(
     """The rows of a Parquet file, batch by batch."""
     wanted = [sampled.headers[at] for at in sorted({*rule.columns, *(each.place for each in taken)})]
     sentinels = {each.role: sentinels_of(sampled, each) for each in taken}
-    read_times = parser(rule, sampled.decimals)
+    reader = TimeReader(rule, sampled.decimals)
     for batch in pl.scan_parquet(path, glob=False).select(wanted).collect_batches(chunk_size=ROWS, maintain_order=True):
         table = batch
-        times, others = _times(table, sampled, rule, read_times)
+        times, others = _times(table, sampled, rule, reader)
         has_time = times.is_not_null()
         tallies.add(Reason.NO_TIME, int((~has_time).sum()), None, _where(sampled.name, table)(~has_time))
         tallies.add(Reason.OTHER_FORMAT, others)
         table, times = table.filter(has_time), times.filter(has_time)
         where = _where(sampled.name, table)
-        values = [
-            si_values(
-                _readable(table.get_column(sampled.headers[each.place])),
-                each,
-                sampled.decimals,
-                sentinels[each.role],
-                tallies,
-                where,
-            ).alias(each.role.value)
-            for each in taken
-        ]
+        values = []
+        for each in taken:
+            column = table.get_column(sampled.headers[each.place])
+            read = Read(column, _numbers(column, sampled.decimals))
+            series = si_values(read, each, sampled.decimals, sentinels[each.role], tallies, where)
+            values.append(series.alias(each.role.value))
         yield Rows(pl.DataFrame([times.alias(TIME), *values]), where)
 
 
-def _readable(column: pl.Series) -> pl.Series:
-    return column if column.dtype.is_numeric() or column.dtype == pl.String else column.cast(pl.String, strict=False)
+def _numbers(column: pl.Series, decimals: Decimals) -> pl.Series:
+    if column.dtype.is_numeric() or column.dtype == pl.Boolean:
+        return column.cast(pl.Float64)
+    texts = column.cast(pl.String, strict=False).to_frame("c")
+    return texts.select(plain_numbers(pl.col("c"), decimals)).to_series()
 
 
-def _times(
-    table: pl.DataFrame, sampled: Sampled, rule: TimeRule, read_times: Callable[[pl.Series], tuple[pl.Series, int]]
-) -> tuple[pl.Series, int]:
+def _times(table: pl.DataFrame, sampled: Sampled, rule: TimeRule, reader: TimeReader) -> tuple[pl.Series, int]:
     if rule.counting is Counting.NATIVE:
         stamps = table.get_column(sampled.headers[rule.columns[0]])
         return stamps.cast(pl.Datetime("us", getattr(stamps.dtype, "time_zone", None))).dt.epoch("us"), 0
     texts = table.get_column(sampled.headers[rule.columns[0]]).cast(pl.String, strict=False)
     for also in rule.columns[1:]:
         texts = texts + " " + table.get_column(sampled.headers[also]).cast(pl.String, strict=False)
-    return read_times(texts)
+    return reader.read(texts)
 
 
 def _where(name: str, table: pl.DataFrame) -> Callable[[pl.Series], Callable[[int], Iterable[Place]]]:

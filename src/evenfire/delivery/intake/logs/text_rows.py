@@ -9,19 +9,20 @@ import polars as pl
 from numpy.typing import NDArray
 
 from evenfire.delivery.intake.logs.blocks import Block, blocks
-from evenfire.delivery.intake.logs.cells import folded, number_of, stand_ins
+from evenfire.delivery.intake.logs.cells import folded, stand_ins
 from evenfire.delivery.intake.logs.layout import BLANKS, Layout, cells_of
 from evenfire.delivery.intake.logs.log import TIME, Place, Reason
 from evenfire.delivery.intake.logs.refusing import quoted, refuse
 from evenfire.delivery.intake.logs.roles import Taken
 from evenfire.delivery.intake.logs.tallying import Tallies, place
-from evenfire.delivery.intake.logs.times import Sampled, TimeRule, parser
-from evenfire.delivery.intake.logs.values import Rows, si_values
+from evenfire.delivery.intake.logs.times import Sampled, TimeReader, TimeRule
+from evenfire.delivery.intake.logs.values import Read, Rows, plain_numbers, si_values
 
 Places = NDArray[np.int64]
 
 NEWLINE: Final = 10
 QUOTE: Final = 34
+TEXT: Final = "text of the time"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,44 +43,51 @@ class _Lines:
 
 def text_rows(layout: Layout, rule: TimeRule, taken: tuple[Taken, ...], tallies: Tallies) -> Iterator[Rows]:
     """The rows of a text file, block by block."""
-    read_times = parser(rule, layout.decimals)
+    reader = TimeReader(rule, layout.decimals)
     sentinels = {each.role: sentinels_of(layout, each) for each in taken}
+    wanted = sorted({*rule.columns, *(each.place for each in taken)})
     for block in blocks(layout.path, layout.encoding):
-        lines = _lines(block, layout, tallies)
-        if not lines.text:
+        cells, lines = _cells(_lines(block, layout, tallies), layout, wanted, tallies)
+        if not cells.height:
             continue
-        cells = _cells(lines, layout, sorted({*rule.columns, *(each.place for each in taken)}), tallies)
-        columns, lines = cells
-        texts = columns[rule.columns[0]]
-        for also in rule.columns[1:]:
-            texts = texts.str.strip_chars() + " " + columns[also].str.strip_chars()
-        times, others = read_times(texts)
+        # Times and numbers in one go, so that the columns are read side by side.
+        read = cells.select(
+            _time_text(rule).alias(TEXT),
+            reader.expression(_time_text(rule)).alias(TIME),
+            *(plain_numbers(pl.col(str(each.place)), layout.decimals).alias(each.role.value) for each in taken),
+        )
+        texts = read.get_column(TEXT)
+        times, others = reader.finished(texts, read.get_column(TIME))
+        tallies.add(Reason.OTHER_FORMAT, others)
+        read = read.with_columns(times.alias(TIME))
         has_time = times.is_not_null()
+        rows = None
         if not has_time.all():
-            _left_out(~has_time, texts, columns, lines, layout, rule, tallies)
-            kept = has_time.arg_true()
-            times = times.filter(has_time)
-            columns = {at: column.filter(has_time) for at, column in columns.items()}
-            lines_of = kept.to_numpy()
-        else:
-            lines_of = None
-        where = _where(layout.name, lines, lines_of)
-        if others:
-            tallies.add(Reason.OTHER_FORMAT, others)
-        values = [
-            si_values(columns[each.place], each, layout.decimals, sentinels[each.role], tallies, where).alias(
-                each.role.value
-            )
-            for each in taken
-        ]
-        yield Rows(pl.DataFrame([times.alias(TIME), *values]), where)
+            _left_out(~has_time, texts, cells, lines, layout, rule, tallies)
+            rows = has_time.arg_true().to_numpy()
+            read, cells = read.filter(has_time), cells.filter(has_time)
+        where = _where(layout.name, lines, rows)
+        values = []
+        for each in taken:
+            column = Read(cells.get_column(str(each.place)), read.get_column(each.role.value))
+            values.append(si_values(column, each, layout.decimals, sentinels[each.role], tallies, where))
+        named = [series.alias(each.role.value) for series, each in zip(values, taken, strict=True)]
+        yield Rows(pl.DataFrame([read.get_column(TIME), *named]), where)
+
+
+def _time_text(rule: TimeRule) -> pl.Expr:
+    """The text of the time, of one column or of two."""
+    first, *others = (pl.col(str(at)) for at in rule.columns)
+    for also in others:
+        first = first.str.strip_chars() + " " + also.str.strip_chars()
+    return first
 
 
 def sentinels_of(source: "Layout | Sampled", taken: Taken) -> frozenset[float]:
     """Numbers in a column that stand in for missing ones, as seen in the samples."""
     places = source.samples if isinstance(source, Layout) else source.places
-    texts = (row[taken.place] for each in places for row in each)
-    return stand_ins([value for text in texts if (value := number_of(text, source.decimals)) is not None])
+    texts = pl.DataFrame({"c": [row[taken.place] for each in places for row in each]}, schema={"c": pl.String})
+    return stand_ins(texts.select(plain_numbers(pl.col("c"), source.decimals)).to_series().drop_nulls().to_list())
 
 
 def _where(name: str, lines: _Lines, rows: Places | None) -> Callable[[pl.Series], Callable[[int], Iterable[Place]]]:
@@ -119,13 +127,13 @@ def _at(name: str, lines: tuple[int, ...]) -> Callable[[int], Iterable[Place]]:
     return lambda most: (place(name, line, "") for line in lines[:most])
 
 
-def _cells(lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies) -> tuple[dict[int, pl.Series], _Lines]:
+def _cells(lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies) -> tuple[pl.DataFrame, _Lines]:
     """The wanted columns as text, of the lines that have as many cells as the header."""
     count = len(layout.headers)
     if not _is_even(lines.text, layout.separator, count):
         lines = _even_ones(lines, layout, tallies)
     if not lines.text:
-        return {at: pl.Series([], dtype=pl.String) for at in wanted}, lines
+        return pl.DataFrame(), lines
     try:
         table = pl.read_csv(
             lines.text,
@@ -140,7 +148,7 @@ def _cells(lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies) -
         table = None
     if table is None or table.height != len(lines.numbers):
         return _one_by_one(lines, layout, wanted, tallies)
-    return {at: table.get_column(str(at)) for at in wanted}, lines
+    return table, lines
 
 
 def _is_even(text: bytes, separator: str, count: int) -> bool:
@@ -176,7 +184,9 @@ def _outside(marks: Places, quotes: Places, ends: Places) -> Places:
     """Separators outside of quotation marks, where each line begins outside of them."""
     line = np.searchsorted(ends, marks)
     before = np.concatenate(([0], np.searchsorted(quotes, ends)))[line]
-    return marks[(np.searchsorted(quotes, marks) - before) % 2 == 0]
+    is_outside = (np.searchsorted(quotes, marks) - before) % 2 == 0
+    outside: Places = marks[is_outside]
+    return outside
 
 
 def _runs(good: NDArray[np.bool_], starts: Places, ends: Places) -> Iterator[tuple[int, int]]:
@@ -197,9 +207,7 @@ def _bad_places(
     return places
 
 
-def _one_by_one(
-    lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies
-) -> tuple[dict[int, pl.Series], _Lines]:
+def _one_by_one(lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies) -> tuple[pl.DataFrame, _Lines]:
     """The same, slowly: for lines whose quotation marks stand where they should not."""
     texts = lines.text.decode("utf-8", errors="replace").split("\n")[:-1]
     rows = [cells_of(text, layout.separator) for text in texts]
@@ -214,7 +222,7 @@ def _one_by_one(
     kept = [row for row, is_good in zip(rows, good, strict=True) if is_good]
     text = "".join(f"{text}\n" for text, is_good in zip(texts, good, strict=True) if is_good).encode()
     return (
-        {at: pl.Series([row[at] or None for row in kept], dtype=pl.String) for at in wanted},
+        pl.DataFrame({str(at): pl.Series([row[at] or None for row in kept], dtype=pl.String) for at in wanted}),
         _Lines(text, lines.numbers[good]),
     )
 
@@ -222,7 +230,7 @@ def _one_by_one(
 def _left_out(
     mask: pl.Series,
     texts: pl.Series,
-    columns: dict[int, pl.Series],
+    cells: pl.DataFrame,
     lines: _Lines,
     layout: Layout,
     rule: TimeRule,
@@ -232,7 +240,8 @@ def _left_out(
     header = " ".join(layout.headers[at] for at in rule.columns)
     again = mask & (texts.str.strip_chars() == header).fill_null(value=False)
     for row in again.arg_true().to_list()[:100]:
-        for at, column in columns.items():
+        for column in cells.get_columns():
+            at = int(column.name)
             if folded(column[row] or "") not in {folded(layout.headers[at]), ""}:
                 refuse(
                     layout.name,

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from statistics import median
@@ -20,17 +20,6 @@ MICROSECONDS: Final = 1_000_000
 DAY: Final = 86_400
 EXCEL_ZERO: Final = 25_569
 """1970-01-01 as a spreadsheet counts days."""
-FORMATS: Final = (
-    "day first",
-    "month first",
-    "year first",
-    "excel",
-    "epoch s",
-    "epoch ms",
-    "seconds",
-    "minutes",
-    "hours",
-)
 FORMAT_HELP: Final = (
     'Write under [log] of the plant file time_format = "day first", "month first", "year first", "excel", "epoch s", '
     '"epoch ms", "seconds", "minutes", "hours", or directives such as "%d.%m.%Y %H:%M:%S".'
@@ -39,6 +28,8 @@ _SHARE: Final = 0.5
 _SURELY: Final = 5.0
 """One reading has to fit the steps of the log so many times better than the other."""
 _FEW: Final = 0.02
+_MOST_OF_A_PLACE: Final = 150
+_MOST_OF_A_SMALL_FILE: Final = 3000
 
 
 class Counting(Enum):
@@ -94,7 +85,8 @@ def learn_times(sampled: Sampled, wishes: LogWishes) -> TimeRule:
         No column holds times, or they can be read in two ways.
     """
     columns = time_columns(sampled, wishes)
-    places = [[joined(row, columns) for row in place] for place in sampled.places]
+    most = _MOST_OF_A_PLACE if len(sampled.places) > 1 else _MOST_OF_A_SMALL_FILE
+    places = [[joined(row, columns) for row in place[:most]] for place in sampled.places]
     texts = [text for place in places for text in place if text.strip()]
     if wishes.time_format is not None and "%" in wishes.time_format:
         directive = wishes.time_format
@@ -300,45 +292,55 @@ def _misfit(places: Sequence[pl.Series], rows: float) -> float:
     return float(max(lasting / expected, expected / lasting) * (1 + far))
 
 
-def parser(rule: TimeRule, decimals: Decimals) -> Callable[[pl.Series], tuple[pl.Series, int]]:
-    """A function from texts to microseconds, with how many were read by another directive than the first."""
-    match rule.counting:
-        case Counting.TEXT:
-            return lambda texts: _read_counting(texts, rule.directives)
-        case _:
-            return lambda texts: (_read_numbers(texts, rule, decimals), 0)
+@dataclass(frozen=True, slots=True)
+class TimeReader:
+    """Turns texts into microseconds: by one expression, and what that cannot read by a second look."""
 
+    rule: TimeRule
+    decimals: Decimals
 
-def _read_numbers(texts: pl.Series, rule: TimeRule, decimals: Decimals) -> pl.Series:
-    plain = texts.str.strip_chars()
-    if decimals is Decimals.COMMA:
-        plain = plain.str.replace(",", ".", literal=True)
-    values = (plain.cast(pl.Float64, strict=False) - rule.zero) * rule.scale
-    return values.round(0).cast(pl.Int64, strict=False)
+    def expression(self, texts: pl.Expr) -> pl.Expr:
+        """What reads nearly all."""
+        if self.rule.counting is Counting.TEXT:
+            return _by(texts, self.rule.directives[0])
+        plain = texts.cast(pl.String).str.strip_chars()
+        if self.decimals is Decimals.COMMA:
+            plain = plain.str.replace(",", ".", literal=True)
+        values = (plain.cast(pl.Float64, strict=False) - self.rule.zero) * self.rule.scale
+        times = values.round(0).cast(pl.Int64, strict=False)
+        return _sane(times) if self.rule.counting is Counting.NUMBER else times
+
+    def finished(self, texts: pl.Series, first: pl.Series) -> tuple[pl.Series, int]:
+        """All that can be read, and how many of them by another directive than the first."""
+        if self.rule.counting is not Counting.TEXT:
+            return first, 0
+        return _second_look(texts, first, self.rule.directives)
+
+    def read(self, texts: pl.Series) -> tuple[pl.Series, int]:
+        """Both."""
+        return self.finished(texts, texts.to_frame("t").select(self.expression(pl.col("t"))).to_series())
 
 
 def _read(texts: pl.Series, directives: Sequence[str]) -> pl.Series:
-    return _read_counting(texts, directives)[0]
+    return _second_look(texts, _applied(texts, directives[0]), directives)[0]
 
 
-def _read_counting(texts: pl.Series, directives: Sequence[str]) -> tuple[pl.Series, int]:
-    """Microseconds by the first directive that reads each text."""
-    first = _by(texts, directives[0])
+def _second_look(texts: pl.Series, first: pl.Series, directives: Sequence[str]) -> tuple[pl.Series, int]:
+    """Microseconds by the first directive that reads each text; ``first`` is what the very first one gave."""
     missing = first.is_null() & texts.is_not_null()
     if not missing.any():
         return first, 0
     count = 0
     # What the first directive could not read is little, and is looked at again with blanks and marks made alike.
     left = _tidied(texts.filter(missing))
-    found = _by(left, directives[0])
+    found = _applied(left, directives[0])
     for directive in directives[1:]:
         if not found.is_null().any():
             break
-        also = _by(left, directive)
+        also = _applied(left, directive)
         count += int((found.is_null() & also.is_not_null()).sum())
         found = found.fill_null(also)
-    places = missing.arg_true()
-    return first.scatter(places, found), count
+    return first.scatter(missing.arg_true(), found), count
 
 
 def _tidied(texts: pl.Series) -> pl.Series:
@@ -346,14 +348,17 @@ def _tidied(texts: pl.Series) -> pl.Series:
     return plain.str.replace(r"(:\d\d),(\d+)", "$1.$2")
 
 
-def _by(texts: pl.Series, directive: str) -> pl.Series:
+def _applied(texts: pl.Series, directive: str) -> pl.Series:
+    return texts.to_frame("t").select(_by(pl.col("t"), directive)).to_series()
+
+
+def _by(texts: pl.Expr, directive: str) -> pl.Expr:
     if "%z" in directive:
         for name, offset in ZONE_OFFSETS.items():
             texts = texts.str.replace(f"{name}$", offset)
         texts = texts.str.replace(r"([+-]\d\d):(\d\d)$", "$1$2")
     if not re.search(r"%[HI]", directive):
-        days = texts.str.to_date(directive, strict=False)
-        return _sane(days.cast(pl.Datetime("us")).dt.epoch("us"))
+        return _sane(texts.str.to_date(directive, strict=False).cast(pl.Datetime("us")).dt.epoch("us"))
     return _sane(texts.str.to_datetime(directive, strict=False, time_unit="us").dt.epoch("us"))
 
 
@@ -361,7 +366,6 @@ _EARLIEST: Final = 0
 _LATEST: Final = 4_102_444_800 * MICROSECONDS
 
 
-def _sane(times: pl.Series) -> pl.Series:
+def _sane(times: pl.Expr) -> pl.Expr:
     """A year 17 is a year that was cut off, and no log of a boiler is older than 1970 or younger than 2100."""
-    name = times.name
-    return pl.select(pl.when((times >= _EARLIEST) & (times < _LATEST)).then(times).alias(name)).to_series()
+    return pl.when(times.is_between(_EARLIEST, _LATEST, closed="left")).then(times)

@@ -7,7 +7,7 @@ from typing import Final
 
 import polars as pl
 
-from evenfire.delivery.intake.logs.cells import is_nothing, number_of, switch_of
+from evenfire.delivery.intake.logs.cells import NEGATIVE_STAND_INS, is_nothing, number_of, switch_of
 from evenfire.delivery.intake.logs.log import Place, Reason
 from evenfire.delivery.intake.logs.roles import Taken
 from evenfire.delivery.intake.logs.tallying import Tallies
@@ -43,13 +43,21 @@ class Rows:
     where: Where
 
 
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A column as it stands there, and the plain numbers in it."""
+
+    cells: pl.Series
+    numbers: pl.Series
+
+
 def si_values(
-    column: pl.Series, taken: Taken, decimals: Decimals, stand_ins: frozenset[float], tallies: Tallies, where: Where
+    read: Read, taken: Taken, decimals: Decimals, stand_ins: frozenset[float], tallies: Tallies, where: Where
 ) -> pl.Series:
     """The readings of a column [SI of its unit]; cells without one are empty, and counted by reason."""
+    column, values = read.cells, read.numbers
     role = taken.role
     missing = column.is_null()
-    values = _numbers(column, decimals)
     unread = values.is_null() & ~missing
     if unread.any():
         found, nothing = _looked_at(column.filter(unread).cast(pl.String), taken, decimals)
@@ -63,6 +71,9 @@ def si_values(
         missing = missing | no_value.fill_null(value=False)
         values = _emptied(values, no_value)
     tallies.add(Reason.MISSING, int(missing.sum()), role, where(missing))
+    lowest_read = values.min()
+    if isinstance(lowest_read, float) and lowest_read <= max(NEGATIVE_STAND_INS):
+        stand_ins = stand_ins | NEGATIVE_STAND_INS
     if stand_ins:
         stands_in = values.is_in(list(stand_ins))
         tallies.add(Reason.STAND_IN, int(stands_in.sum()), role, where(stands_in))
@@ -80,13 +91,12 @@ def _emptied(values: pl.Series, mask: pl.Series) -> pl.Series:
     return values.set(mask.fill_null(value=False), None)
 
 
-def _numbers(column: pl.Series, decimals: Decimals) -> pl.Series:
-    if column.dtype != pl.String:
-        return column.cast(pl.Float64, strict=False)
+def plain_numbers(cells: pl.Expr, decimals: Decimals) -> pl.Expr:
+    """The numbers in a column of texts that are written plainly."""
     if decimals is Decimals.COMMA:
         # With decimal commas a point marks thousands, and is looked at with the rest.
-        column = column.str.replace(".", "\u00b7", literal=True).str.replace(",", ".", literal=True)
-    return column.cast(pl.Float64, strict=False)
+        cells = cells.str.replace(".", "\u00b7", literal=True).str.replace(",", ".", literal=True)
+    return cells.cast(pl.Float64, strict=False)
 
 
 def _looked_at(texts: pl.Series, taken: Taken, decimals: Decimals) -> tuple[pl.Series, pl.Series]:

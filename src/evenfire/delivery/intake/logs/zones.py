@@ -1,6 +1,5 @@
 """From the clock of a zone to UTC, through the hour that it shows twice and the one that it never shows."""
 
-import re
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
@@ -15,19 +14,8 @@ from evenfire.delivery.intake.logs.refusing import refuse
 from evenfire.delivery.intake.logs.sequence import HOUR, Times
 from evenfire.delivery.intake.logs.tallying import Tallies, place
 
-FIXED: Final = re.compile(r"UTC(?:([+-])(\d{1,2})(?::?([0-5]\d))?)?")
 _MOST_NEVER: Final = 2
 """Rows in the hour that is skipped; more of them show that the clock was never set."""
-
-
-def fixed_offset(zone: str) -> int | None:
-    """How far a clock that is never changed is ahead of UTC [us]; nothing for the name of a zone."""
-    found = FIXED.fullmatch(zone)
-    if found is None:
-        return None
-    sign, hours, minutes = found.groups()
-    ahead = int(hours or 0) * HOUR + int(minutes or 0) * HOUR // 60
-    return -ahead if sign == "-" else ahead
 
 
 @dataclass(slots=True)
