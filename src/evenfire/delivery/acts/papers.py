@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from evenfire.delivery.acts.checking import boiler_named, cases_of, check_boiler, has_stale_proposal
 from evenfire.delivery.acts.files import write_bytes_whole
-from evenfire.delivery.acts.proving import ProveAsked, prove_of
 from evenfire.delivery.answers import BoilerCheck, BoilerProofs, Ending, Prove
 from evenfire.delivery.intake.plant_file import PlantFile, read_plant_file
 from evenfire.delivery.papers.admission import (
@@ -21,7 +21,6 @@ from evenfire.delivery.papers.admission import (
 from evenfire.delivery.papers.card_content import card_content
 from evenfire.delivery.papers.content import CardContent, Paper, PaperSize, SheetContent
 from evenfire.delivery.papers.of_visit import OfVisit
-from evenfire.delivery.papers.printing import pages_of, printed
 from evenfire.delivery.papers.shared_parts import page_of
 from evenfire.delivery.papers.sheet_content import SheetAnswers, sheet_content
 from evenfire.delivery.units import UnitSystem
@@ -30,11 +29,14 @@ from evenfire.errors import BadRequest
 from evenfire.judgement.case import Case, SettingsSet, prepare
 from evenfire.judgement.moves.planning import moves_between
 from evenfire.judgement.moves.result import Moves
-from evenfire.judgement.proofs.learning import Progress
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.settings import Settings
 
-Watch = Callable[[Progress], None]
+if TYPE_CHECKING:
+    # A proof loads arrays and a compiler, a printer its letters: to ask whether there may be a paper takes neither.
+    from evenfire.judgement.proofs.learning import Progress
+
+Watch = Callable[["Progress"], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,11 +94,21 @@ def written_card(
     content: tuple[CardContent, Admission] | Refusal, output: Path, asked: PaperAsked
 ) -> Written | Refusal:
     """The card in its file, unless there is none or it is longer than a page."""
+    kept = on_one_page(content, asked)
+    return kept if isinstance(kept, Refusal) else _written(kept, output, asked)
+
+
+def on_one_page(
+    content: tuple[CardContent, Admission] | Refusal, asked: PaperAsked
+) -> tuple[CardContent, Admission] | Refusal:
+    """The card, unless there is none or it is longer than a page."""
     if isinstance(content, Refusal):
         return content
+    from evenfire.delivery.papers.printing import pages_of
+
     if pages_of(content[0], size_of(asked)) > 1:
         return Refusal(ending=content[1].ending, why=words.REFUSED_LONG)
-    return _written(content, output, asked)
+    return content
 
 
 def sheet_of(
@@ -104,7 +116,7 @@ def sheet_of(
 ) -> tuple[SheetContent, Admission] | Refusal:
     """The content of a settings sheet, and how its settings stand; ``of_visit`` is what a visit says of them."""
     countersigner = countersigner_of(asked.countersigned_by)
-    check = _checked(plant_file, asked, "settings sheet")
+    check = checked(plant_file, asked, "settings sheet")
     proved, proofs = _proved(plant_file, check, (), watch)
     page = page_of(asked.system)
     found = admission(check, proofs.proofs, countersigner, page.show)
@@ -130,7 +142,7 @@ def card_of(
 ) -> tuple[CardContent, Admission] | Refusal:
     """The content of an operator card, and how its settings stand; ``of_visit`` is what a visit says of them."""
     countersigner = countersigner_of(asked.countersigned_by)
-    check = _checked(plant_file, asked, "operator card")
+    check = checked(plant_file, asked, "operator card")
     if check.case.settings == Settings():
         told = {"file": plant_file.name, "boiler": repr(check.case.boiler.name), "which": check.case.which.value}
         raise BadRequest(words.REFUSED_EMPTY.format(**told))
@@ -172,20 +184,26 @@ def countersigner_of(text: str | None) -> Countersigner | None:
     return Countersigner(name=name, licence=licence)
 
 
-def _checked(plant_file: PlantFile, asked: PaperAsked, paper: str) -> BoilerCheck:
-    """The judgement of the settings that the paper is to tell of; a stale proposal and examples are refused."""
+def checked(plant_file: PlantFile, asked: PaperAsked, paper: str) -> BoilerCheck:
+    """The judgement of the settings that a paper is to tell of.
+
+    Raises
+    ------
+    BadRequest
+        The file still holds examples, or the proposal was made for another survey.
+    """
     if plant_file.unfilled:
         lines = ", ".join(str(line) for line in plant_file.unfilled)
         raise BadRequest(words.REFUSED_EXAMPLES.format(file=plant_file.name, lines=lines, paper=paper))
     boiler = boiler_named(plant_file, asked.boiler)
-    which = asked.settings or _best_of(boiler)
+    which = asked.settings or best_of(boiler)
     if which is SettingsSet.PROPOSED and has_stale_proposal(plant_file, boiler):
         told = {"file": plant_file.name, "boiler": repr(boiler.name), "paper": paper}
         raise BadRequest(words.REFUSED_STALE.format(**told))
     return check_boiler(plant_file, boiler, which)
 
 
-def _best_of(boiler: Boiler) -> SettingsSet | None:
+def best_of(boiler: Boiler) -> SettingsSet | None:
     """Which settings a paper tells of unless others are asked for: as left, proposed, as found."""
     if boiler.as_left is not None:
         return SettingsSet.AS_LEFT
@@ -195,6 +213,8 @@ def _best_of(boiler: Boiler) -> SettingsSet | None:
 def _proved(
     plant_file: PlantFile, check: BoilerCheck, scenarios: tuple[str, ...], watch: Watch | None
 ) -> tuple[Prove, BoilerProofs]:
+    from evenfire.delivery.acts.proving import ProveAsked, prove_of
+
     asked = ProveAsked(scenarios=scenarios, boiler=check.case.boiler.name, settings=check.case.which)
     proved = prove_of(plant_file, asked, watch)
     return proved, proved.boilers[0]
@@ -224,6 +244,8 @@ def _moves(check: BoilerCheck, other: Case | None) -> Moves | None:
 
 
 def _written(content: tuple[Paper, Admission], output: Path, asked: PaperAsked) -> Written:
+    from evenfire.delivery.papers.printing import printed
+
     paper, found = content
     write_bytes_whole(output, printed(paper, size_of(asked)))
     told = words.WRITTEN.format(file=output, paper=paper.head.title.lower(), state=paper.head.state)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from evenfire.delivery.answers import GivenKey, Verified
 from evenfire.delivery.records.container import LARGEST_FILE
@@ -13,6 +13,10 @@ from evenfire.delivery.records.place import default_place, is_url
 from evenfire.delivery.records.verification import Known, Verification
 from evenfire.delivery.records.verifying import take_file, verify
 from evenfire.errors import BadKey, BadRequest
+
+if TYPE_CHECKING:
+    # What opens a database is loaded only where there is one.
+    from evenfire.delivery.records.database import Store
 
 LARGEST_KEY_FILE: Final = 100_000
 """[bytes]"""
@@ -43,6 +47,15 @@ def verify_records(file: Path | None, keys: Sequence[Path], store: str | None) -
     else:
         raise BadRequest(f"Name a file of records, or a store with --store; there is none at {default_place()}.")
     return Verified(file=None if file is None else str(file), verifications=found, given=named, store=shown)
+
+
+def verified_here(store: "Store", boiler: str) -> Verified:
+    """Every record of a boiler (by its id) verified against the keys that the store knows."""
+    from evenfire.delivery.records.held import container_of, known_of
+
+    container = container_of(store, boiler)
+    found = (verify(container, known_of(store)),) if container.records else ()
+    return Verified(file=None, verifications=found, given=(), store="this server")
 
 
 def _with_store(file: Path | None, extra: Mapping[str, KnownKey], place: str) -> tuple[str, tuple[Verification, ...]]:

@@ -18,7 +18,8 @@ from evenfire.delivery.acts.visit_report import versions_of
 from evenfire.delivery.acts.visit_source import SignedSource, source_of
 from evenfire.delivery.answers import Ending
 from evenfire.delivery.intake.plant_file import PlantFile
-from evenfire.delivery.papers.admission import Refusal
+from evenfire.delivery.papers.admission import Admission, Refusal
+from evenfire.delivery.papers.content import CardContent, SheetContent
 from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.plain_names import in_plain_names
 from evenfire.delivery.papers.shared_parts import page_of
@@ -27,7 +28,7 @@ from evenfire.delivery.papers.visit_content import flags_of
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.searchable import rows_of, text_of
 from evenfire.delivery.report.page import Page
-from evenfire.delivery.visit_answers import AtVisit
+from evenfire.delivery.visit_answers import AtVisit, JudgedVisit
 from evenfire.delivery.visits.standing import Bar, Flag
 from evenfire.delivery.words import visit_papers as words
 from evenfire.delivery.words.visits import say_bar
@@ -75,14 +76,7 @@ def write_visit_sheet(
     BadInput
         There is no such visit, or what was asked cannot be made of it.
     """
-    found = settings_of_visit(store, visit, asked, watch)
-    if isinstance(found, Refusal):
-        return found
-    which = _which(found, asked)
-    if which is SettingsSet.AS_LEFT and found.of_visit.stops:
-        return _refused(found, "settings sheet", words.OR_A_RECORD)
-    own = replace(asked, boiler=found.boiler, settings=which)
-    return written_sheet(sheet_of(_file_of(found, which), own, watch, found.of_visit), output, own)
+    return written_sheet(visit_sheet(store, visit, asked, watch), output, asked)
 
 
 def write_visit_card(
@@ -95,14 +89,47 @@ def write_visit_card(
     BadInput
         As :func:`write_visit_sheet`.
     """
+    return written_card(visit_card(store, visit, asked, watch), output, asked)
+
+
+def visit_sheet(
+    store: Store, visit: str, asked: PaperAsked, watch: Watch | None = None
+) -> tuple[SheetContent, Admission] | Refusal:
+    """The content of the settings sheet of a visit, and how its settings stand.
+
+    Raises
+    ------
+    BadInput
+        As :func:`write_visit_sheet`.
+    """
+    found = settings_of_visit(store, visit, asked, watch)
+    if isinstance(found, Refusal):
+        return found
+    which = which_of(found, asked.settings)
+    if which is SettingsSet.AS_LEFT and found.of_visit.stops:
+        return _refused(found, "settings sheet", words.OR_A_RECORD)
+    own = replace(asked, boiler=found.boiler, settings=which)
+    return sheet_of(file_of(found, which), own, watch, found.of_visit)
+
+
+def visit_card(
+    store: Store, visit: str, asked: PaperAsked, watch: Watch | None = None
+) -> tuple[CardContent, Admission] | Refusal:
+    """The content of the operator card of a visit, and how its settings stand.
+
+    Raises
+    ------
+    BadInput
+        As :func:`write_visit_sheet`.
+    """
     found = settings_of_visit(store, visit, asked, watch)
     if isinstance(found, Refusal):
         return found
     if found.of_visit.stops:
         return _refused(found, "operator card", "")
-    which = _which(found, asked)
+    which = which_of(found, asked.settings)
     own = replace(asked, boiler=found.boiler, settings=which)
-    return written_card(card_of(_file_of(found, which), own, watch, found.of_visit), output, own)
+    return card_of(file_of(found, which), own, watch, found.of_visit)
 
 
 def settings_of_visit(
@@ -114,20 +141,28 @@ def settings_of_visit(
         case Refusal():
             return source
         case AtVisit():
-            return _of_open(store, source, page, watch)
+            return settings_of_open(judged(store, source, watch), page)
         case SignedSource():
             return settings_of_signed(store, source)
 
 
-def _file_of(found: VisitSettings, which: SettingsSet) -> PlantFile:
+def file_of(found: VisitSettings, which: SettingsSet) -> PlantFile:
+    """The plant file that a paper of these settings is made from."""
     return found.as_surveyed if which is SettingsSet.PROPOSED else found.plant_file
 
 
-def _which(found: VisitSettings, asked: PaperAsked) -> SettingsSet:
-    if found.of_visit.signed is not None and asked.settings is SettingsSet.PROPOSED:
+def which_of(found: VisitSettings, wanted: SettingsSet | None) -> SettingsSet:
+    """The settings that a paper tells of: those that are wanted, else those left, proposed, or found.
+
+    Raises
+    ------
+    BadRequest
+        A proposal is wanted of a visit that is signed.
+    """
+    if found.of_visit.signed is not None and wanted is SettingsSet.PROPOSED:
         raise BadRequest(words.NO_PROPOSAL_LEFT)
-    if asked.settings is not None:
-        return asked.settings
+    if wanted is not None:
+        return wanted
     boiler = next(each for each in found.plant_file.plant.boilers if each.name == found.boiler)
     if boiler.as_left is not None:
         return SettingsSet.AS_LEFT
@@ -141,8 +176,9 @@ def _refused(found: VisitSettings, paper: str, record: str) -> Refusal:
     return Refusal(ending=Ending.STOP_FINDING, why=why)
 
 
-def _of_open(store: Store, at: AtVisit, page: Page, watch: Watch | None) -> VisitSettings:
-    standing = judged(store, at, watch)
+def settings_of_open(standing: JudgedVisit, page: Page) -> VisitSettings:
+    """The settings of a visit that is open, as it was judged."""
+    at = standing.at
     plant_file = at.plant_file
     if at.visit.as_left != Settings():
         plant_file = as_left(at, standing.trips, standing.seen)

@@ -10,7 +10,6 @@ from evenfire.delivery.acts.visit_source import SignedSource, source_of, survey_
 from evenfire.delivery.answers import Ending
 from evenfire.delivery.papers.admission import Refusal
 from evenfire.delivery.papers.content import PaperSize, VisitContent
-from evenfire.delivery.papers.printing import printed
 from evenfire.delivery.papers.shared_parts import page_of
 from evenfire.delivery.papers.visit_body import Body, body_as_it_stands
 from evenfire.delivery.papers.visit_content import Picture, VisitPaper, visit_content
@@ -50,6 +49,8 @@ def write_report(
     BadInput
         There is no such visit, or the file cannot be written.
     """
+    from evenfire.delivery.papers.printing import printed
+
     content = report_of(store, visit, system, watch)
     if isinstance(content, Refusal):
         return content

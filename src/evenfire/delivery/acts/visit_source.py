@@ -20,7 +20,7 @@ from evenfire.delivery.records.keys import grouped
 from evenfire.delivery.records.record import TIME, RecordFacts, RecordKind, SignedRecord, facts_of
 from evenfire.delivery.records.registers import boilers_of
 from evenfire.delivery.records.searchable import text_of
-from evenfire.delivery.records.signed import KeptRecord, record_by_id, records_of
+from evenfire.delivery.records.signed import KeptRecord, record_by_id, records_named, records_of
 from evenfire.delivery.records.verification import SignedBy, Standing
 from evenfire.delivery.records.verifying import verify
 from evenfire.delivery.visit_answers import AtVisit
@@ -62,10 +62,22 @@ def source_of(store: Store, visit: str | None) -> AtVisit | SignedSource | Refus
     """
     if visit is None:
         return at_visit(store, None)
+    whole = _by_whole_id(store, visit)
+    if whole is not None:
+        return whole
     found = one_of(tuple(_named(store)), visit, what="visit", names=lambda each: (each.name,))
     if found.record is None:
         return at_visit(store, found.draft)
     return source_of_record(store, record_by_id(store, found.record))
+
+
+def _by_whole_id(store: Store, visit: str) -> AtVisit | SignedSource | Refusal | None:
+    """Without reading every record of the store; nothing where it is no whole id of something held here."""
+    record = next((each.record for each in drafts_of(store, kind=DraftKind.VISIT) if each.id == visit), visit)
+    if record is None:
+        return at_visit(store, visit)
+    kept = next(iter(records_named(store, (record,))), None)
+    return source_of_record(store, kept) if kept is not None and kept.kind is RecordKind.VISIT else None
 
 
 def survey_of(store: Store, source: SignedSource) -> PlantFile | None:

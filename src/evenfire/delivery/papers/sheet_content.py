@@ -20,7 +20,6 @@ from evenfire.delivery.papers.content import (
 )
 from evenfire.delivery.papers.of_visit import OfVisit
 from evenfire.delivery.papers.shared_parts import FROM_THE_TOP, dial_lines, head_of, signing_of
-from evenfire.delivery.papers.trace_drawings import trace_drawings
 from evenfire.delivery.report.boiler_text import assumption_lines, standing_lines
 from evenfire.delivery.report.outcome_text import clear_of, findings_of, not_judged_of, terms_line
 from evenfire.delivery.report.page import Page
@@ -139,6 +138,9 @@ def moves_part(moves: Moves, start: Case | None, page: Page) -> MovesPart:
 
 def proof_parts(case: Case, proofs: tuple[Proved, ...], physics_version: str, page: Page) -> Iterator[ProofPart]:
     """Every scenario that was run, with its traces."""
+    # What draws traces is loaded by whoever has any to draw.
+    from evenfire.delivery.papers.trace_drawings import trace_drawings
+
     for proof in proofs:
         if isinstance(proof, Proof):
             panels = STEADY_PANELS if proof.scenario is Scenario.STEADY_LOADS else ""

@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from time import monotonic
 from typing import Final
 
 from fastapi import FastAPI, Response
@@ -11,7 +12,19 @@ from starlette.middleware.gzip import GZipMiddleware
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.rights import open_paths
-from evenfire.delivery.web.pages import attachments, boilers, entering, entries, figures, survey, visit, work
+from evenfire.delivery.web.door.throttle import Throttle
+from evenfire.delivery.web.pages import (
+    attachments,
+    boilers,
+    entering,
+    entries,
+    figures,
+    printing,
+    settle,
+    survey,
+    visit,
+    work,
+)
 from evenfire.delivery.web.refusing import add_refusals
 from evenfire.delivery.web.rendering import STATIC, static_content
 from evenfire.delivery.web.work import Work
@@ -33,7 +46,8 @@ def application(store: Store, *, units: UnitSystem = UnitSystem.US) -> FastAPI:
     app.state.store = store
     app.state.units = units
     app.state.work = Work()
-    for page in (attachments, boilers, entering, entries, figures, survey, visit, work):
+    app.state.passphrases = Throttle(monotonic)
+    for page in (attachments, boilers, entering, entries, figures, printing, settle, survey, visit, work):
         app.include_router(page.router)
     for name, kind in STATIC.items():
         _serve(app, name, kind)
