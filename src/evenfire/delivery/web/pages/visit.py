@@ -1,6 +1,7 @@
 """The page of a visit, and the acts that belong to it: open, photograph, judge with proofs, sign, amend."""
 
 from collections.abc import Callable
+from math import ceil
 from typing import Annotated, Final
 
 from fastapi import APIRouter, File, Form, Request, UploadFile
@@ -24,13 +25,14 @@ from evenfire.delivery.web.door.visitor import Visitor
 from evenfire.delivery.web.rendering import render, units_of
 from evenfire.delivery.web.work import Work
 from evenfire.delivery.words.cautions import CAUTIONS_IN_SHORT
-from evenfire.errors import BadInput, EvenfireError
+from evenfire.errors import BadInput, BadRequest, EvenfireError
 
 router = APIRouter()
 MOST_AT_ONCE: Final = 10
 """Photographs in one request."""
 LONGEST_PASSPHRASE: Final = 1000
 REFUSED: Final = 422
+TRIED_TOO_OFTEN: Final = "A wrong passphrase was typed too often. Nothing was signed. Try again in {seconds} s."
 
 Passphrase = Annotated[str, Form(max_length=LONGEST_PASSPHRASE)]
 
@@ -112,12 +114,16 @@ def photographs(
 @router.post("/visits/{visit}/sign")
 def sign(request: Request, visit: str, visitor: Signer, passphrase: Passphrase) -> Response:
     """Judge a visit with proofs, and sign it where nothing stands against that."""
-    from evenfire.delivery.acts.signing import sign_visit
+    from evenfire.delivery.acts.signing import require_signable, sign_visit
 
     store = _store(request)
     at = visiting.at_visit(store, visit)
     try:
-        signed = sign_visit(store, judged(store, at), visitor.person, passphrase, units_of(request))
+        found = judged(store, at)
+        require_signable(found)
+        _count_try(request, visitor)
+        signed = sign_visit(store, found, visitor.person, passphrase, units_of(request))
+        _was_right(request, visitor)
     except BadInput as error:
         return _page(request, visiting.at_visit(store, at.draft.id), visitor, refusal=str(error))
     return _signed(request, at, visitor, just_signed(signed))
@@ -139,10 +145,33 @@ def amend(
     if at.draft.record is None:
         return _page(request, at, visitor, refusal="This visit is not signed: correct it in its fields.")
     try:
+        _count_try(request, visitor)
         amended = signing.amend(store, at.draft.record, text, visitor.person, passphrase)
     except BadInput as error:
         return _page(request, at, visitor, refusal=str(error))
+    _was_right(request, visitor)
     return _signed(request, at, visitor, just_amended(amended))
+
+
+def _count_try(request: Request, visitor: Visitor) -> None:
+    """Let a passphrase be tried: a session that somebody else got hold of shall not find it out.
+
+    Raises
+    ------
+    BadRequest
+        It was tried wrongly too often.
+    """
+    wait = request.app.state.passphrases.try_now(visitor.person.id, _address(request))
+    if wait > 0.0:
+        raise BadRequest(TRIED_TOO_OFTEN.format(seconds=ceil(wait)))
+
+
+def _was_right(request: Request, visitor: Visitor) -> None:
+    request.app.state.passphrases.was_right(visitor.person.id, _address(request))
+
+
+def _address(request: Request) -> str:
+    return "" if request.client is None else request.client.host
 
 
 def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "") -> HTMLResponse:
