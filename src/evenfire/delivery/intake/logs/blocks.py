@@ -25,6 +25,8 @@ _MARKS: Final = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+_PLAIN: Final = frozenset(b"\t\r\n" + bytes(range(32, 127)))
+_MOSTLY: Final = 0.7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,8 +74,12 @@ def encoding_of(path: Path) -> Encoding:
     pairs = head[: len(head) // 2 * 2]
     if pairs:
         # Text in UTF-16 that is mostly ASCII has a NUL in every second byte.
-        for name, zeros in (("utf-16-le", pairs[1::2]), ("utf-16-be", pairs[0::2])):
-            if zeros.count(0) > 0.7 * len(zeros):
+        for name, zeros, letters in (
+            ("utf-16-le", pairs[1::2], pairs[0::2]),
+            ("utf-16-be", pairs[0::2], pairs[1::2]),
+        ):
+            plain = sum(1 for each in letters if each in _PLAIN)
+            if min(zeros.count(0), plain) > _MOSTLY * len(zeros):
                 return Encoding(name=name, mark=0)
     try:
         codecs.getincrementaldecoder(UTF_8)().decode(head)

@@ -5,9 +5,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, NoReturn
 
-from evenfire.delivery.intake.logs.blocks import LONGEST_LINE, Encoding, encoding_of, head_lines, sampled_lines
+from evenfire.delivery.intake.logs.blocks import HEAD, LONGEST_LINE, Encoding, encoding_of, head_lines, sampled_lines
 from evenfire.delivery.intake.logs.cells import decimals_of, is_nothing, number_of, switch_of
 from evenfire.delivery.intake.logs.refusing import refuse
 from evenfire.delivery.intake.logs.time_shapes import is_time
@@ -82,6 +82,7 @@ def layout_of(path: Path, name: str, wished: Decimals | None) -> Layout:
     header_at, data_at = _header(lines, separator, count)
     if data_at is None:
         refuse(name, "it has a header and no rows", "Export the log again.", line=max(1, (header_at or 0) + 1))
+    _require_header_that_fits(lines, separator, count, data_at, name)
     headers, units = _headers(lines, separator, count, header_at, data_at)
     if len(headers) > MOST_COLUMNS:
         refuse(
@@ -139,14 +140,11 @@ def _separator(lines: Sequence[str], name: str) -> tuple[str, int]:
     best = max(((_fit(later, separator), separator) for separator in SEPARATORS), key=lambda found: found[0][:2])
     (score, count), separator = best
     if score <= 0.3 or count < 2:
-        header = full[0] if full else ""
+        header = full[0]
+        if len(full) == 1 and not any(_is_value(cell) for cell in cells_of(header, best[1])) and len(header) < HEAD:
+            refuse(name, "it has a header and no rows", "Export the log again.", line=1)
         if _has_comma_twice(full):
-            refuse(
-                name,
-                "commas part its columns and mark its decimals, so that nobody can tell them apart",
-                "Export it with semicolons or tabs between the columns, or with decimal points.",
-                line=lines.index(full[-1]) + 1,
-            )
+            _refuse_commas(name, lines.index(full[-1]) + 1)
         refuse(
             name,
             f'no columns with times and numbers are seen in it; it begins with "{header[:40]}"',
@@ -207,6 +205,34 @@ def _header(lines: Sequence[str], separator: str, count: int) -> tuple[int | Non
         if header is None and count - 1 <= len(cells) <= count and len(filled) >= 2 and not numbers:
             header = place
     return header, None
+
+
+def _require_header_that_fits(lines: Sequence[str], separator: str, count: int, data_at: int, name: str) -> None:
+    """A header with fewer cells than the rows below it, unless the last one of them all is empty."""
+    above = [cells_of(line, separator) for line in lines[:data_at] if line.strip()]
+    header = above[-1] if above else []
+    if not 2 <= len(header) < count or any(_is_value(cell) for cell in header):
+        return
+    below = [cells for line in lines[data_at:LOOKED_AT] if len(cells := cells_of(line, separator)) == count]
+    if len(header) == count - 1 and not any(cells[-1].strip() for cells in below):
+        return
+    if separator == "," and all(_is_plain(cell) for cells in below for cell in cells):
+        _refuse_commas(name, data_at + 1)
+    refuse(
+        name,
+        f"its header has {len(header)} columns, and its rows have {count}",
+        "Export it again with a header for each column.",
+        line=data_at,
+    )
+
+
+def _refuse_commas(name: str, line: int) -> NoReturn:
+    refuse(
+        name,
+        "commas part its columns and mark its decimals, so that nobody can tell them apart",
+        "Export it with semicolons or tabs between the columns, or with decimal points.",
+        line=line,
+    )
 
 
 def _is_value(cell: str) -> bool:
