@@ -229,14 +229,14 @@ def test_two_tests_of_a_falling_trip_point_do_not_wait_for_the_code_either() -> 
     assert abs((drift.next_due - date(2021, 7, 1)).days) <= 3
 
 
-@pytest.mark.parametrize("a_year", [0.5, -0.5])
-def test_a_drift_is_shown_to_either_side_however_small_it_is(a_year: float) -> None:
-    # Half a pascal a year, and a doubt of a thousandth.
+@pytest.mark.parametrize(("a_year", "is_shown"), [(0.5, True), (-0.5, True), (0.0, False)])
+def test_a_drift_is_shown_to_either_side_however_small_it_is(a_year: float, is_shown: bool) -> None:
+    # Half a pascal a year, and a doubt of a thousandth; none at all is none.
     tests = (
         PastTest(on=date(2020 + year, 1, 1), set_error=DiffPa(a_year * year), standard_uncertainty=DiffPa(0.001))
         for year in range(5)
     )
-    assert found(*tests).is_shown
+    assert found(*tests).is_shown is is_shown
 
 
 def test_what_stands_outside_is_due_at_once_though_it_comes_back() -> None:

@@ -25,6 +25,7 @@ def test_the_fine_gauge_is_the_one_to_take() -> None:
     assert plan.take is FINE
     assert [each.suits for each in plan.gauges] == [Suits.DECIDES, Suits.CANNOT_DECIDE]
     assert plan.gauges[1].fewest_repeats is None
+    assert not any(each.ends_too_low for each in plan.gauges)
 
 
 def test_with_only_a_coarse_gauge_there_is_none_to_take() -> None:
@@ -109,7 +110,9 @@ def test_a_coarser_gauge_never_decides_what_a_finer_one_cannot(
     assert 0.0 <= fine.share_undecided <= 1.0
 
 
-@pytest.mark.parametrize("edit", [{"band": psi(0.0)}, {"repeats": 0}, {"set_pressure": gauge_psi(0.0)}])
+@pytest.mark.parametrize(
+    "edit", [{"band": psi(0.0)}, {"repeats": 0}, {"repeats": 11}, {"set_pressure": gauge_psi(0.0)}]
+)
 def test_a_test_that_cannot_be_is_refused(edit: dict[str, float]) -> None:
     with pytest.raises(ImpossibleValue):
         replace(PLANNED, **edit)  # type: ignore[arg-type]
