@@ -27,6 +27,7 @@ from evenfire.delivery.report.visit_stands import visit_stands
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visits.fields import MANY, ONCE, REPEATED
 from evenfire.delivery.web.application import application
+from evenfire.delivery.web.door.throttle import Throttle
 from tests.delivery.acts.on_visit import (
     CHANGE,
     FOUND,
@@ -78,8 +79,9 @@ def visit(stages: dict[str, tuple[Path, str]]) -> str:
 
 @pytest.fixture
 def signer(kept: Store) -> Iterator[TestClient]:
-    """Somebody with a key."""
+    """Somebody with a key, at a server whose clock stands still: nobody has waited long enough to guess again."""
     app = application(kept)
+    app.state.passphrases = Throttle(lambda: 0.0)
     client = TestClient(Known(app, find_person(kept, QUILL)), headers=HEADERS, follow_redirects=False)
     yield client
     client.close()
@@ -228,10 +230,27 @@ def test_a_temporary_change_is_red_with_its_word_until_it_is_closed_and_seen(
     red = re.findall(r'<p class="stands-open">.*?</p>', page, re.DOTALL)
     assert red
     assert all("OPEN" in plain(each) for each in red)
+    boiler = boiler_of(kept, visit)
+    for other in ("survey", "print", "settle", "visit?new"):
+        beside = client.get(f"/boilers/{boiler}/{other}")
+        assert beside.status_code == 200
+        assert "OPEN" in plain("".join(re.findall(r'<p class="stands-open">.*?</p>', beside.text, re.DOTALL))), other
     for path in ("closed_by", "closed_at", "verified_by"):
         assert visit in open_changes(kept, boiler_of(kept, visit))
         put(client, visit, f"temporary.1.{path}", CHANGE[f"temporary.1.{path}"])
     assert "stands-open" not in client.get(f"/visits/{visit}").text
+    assert "stands-open" not in client.get(f"/boilers/{boiler}/print").text
+
+
+def test_another_visit_that_is_open_is_told_before_a_second_one(kept: Store, visit: str, asking: Asking) -> None:
+    boiler = boiler_of(kept, visit)
+    page = asking(May.WRITE).get(f"/boilers/{boiler}/visit?new").text
+    assert f'href="/visits/{visit}"' in page
+    assert "If it is the same call, go on with that one." in plain(page)
+    asking(May.WRITE).post(f"/boilers/{boiler}/visit")
+    both = asking(May.WRITE).get(f"/boilers/{boiler}/visit")
+    assert both.status_code == 200, "two are open: which one is meant is for a person to say"
+    assert len(re.findall(r'href="/visits/[^"]*"', both.text)) == 2
 
 
 def test_a_photograph_is_kept_entered_and_given_out_as_a_file(kept: Store, visit: str, asking: Asking) -> None:

@@ -2,7 +2,7 @@
 
 import hashlib
 import re
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from typing import Final
 
@@ -10,8 +10,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from evenfire.delivery.acts.open_changes import open_changes
+from evenfire.delivery.report.visit_stands import Change
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.visitor import Visitor
+from evenfire.errors import BadInput
 
 UNITS_COOKIE: Final = "evenfire_units"
 STATIC: Final = {
@@ -30,9 +33,28 @@ def render(
     request: Request, template: str, visitor: Visitor | None, content: dict[str, object], *, status: int = 200
 ) -> HTMLResponse:
     """A page; ``content`` is what its template names."""
-    shown = {"visitor": visitor, "units": units_of(request).value, "here": _here(request), **content}
+    asked_last = partial(_stands_open, request, visitor)
+    shown = {
+        "visitor": visitor,
+        "units": units_of(request).value,
+        "here": _here(request),
+        "stands_open": asked_last,
+        **content,
+    }
     page = _environment().get_template(template).render(shown)
     return HTMLResponse(page, status_code=status)
+
+
+def _stands_open(request: Request, visitor: Visitor | None) -> dict[str, tuple[Change, ...]]:
+    """Temporary changes that stand open at the boiler of a page: whatever page it is, it tells them first."""
+    boiler = request.path_params.get("boiler")
+    if visitor is None or not isinstance(boiler, str):
+        return {}
+    try:
+        return open_changes(request.app.state.store, boiler)
+    except BadInput:
+        # Only the page that tells of this very trouble comes here: every other one failed before.
+        return {}
 
 
 def _here(request: Request) -> str:

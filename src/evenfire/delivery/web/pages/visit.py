@@ -9,11 +9,13 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from evenfire.delivery.acts import visiting
 from evenfire.delivery.acts.judging_visit import judged, judged_at_rest
+from evenfire.delivery.acts.open_changes import open_changes
 from evenfire.delivery.acts.record_shown import JustSigned, just_amended, just_signed, record_shown
 from evenfire.delivery.acts.visit_photos import add_photograph
 from evenfire.delivery.acts.visit_screen import first_step, visit_screen
 from evenfire.delivery.records import registers
 from evenfire.delivery.records.database import Store
+from evenfire.delivery.records.drafts import DraftKind, drafts_of
 from evenfire.delivery.records.photographs import LARGEST_PHOTOGRAPH
 from evenfire.delivery.report.boiler_text import who
 from evenfire.delivery.report.visit_lines import opened_line
@@ -32,6 +34,8 @@ MOST_AT_ONCE: Final = 10
 """Photographs in one request."""
 LONGEST_PASSPHRASE: Final = 1000
 REFUSED: Final = 422
+LAST_SIGNED: Final = 5
+"""Signed visits that are named where none is open."""
 TRIED_TOO_OFTEN: Final = "A wrong passphrase was typed too often. Nothing was signed. Try again in {seconds} s."
 
 Passphrase = Annotated[str, Form(max_length=LONGEST_PASSPHRASE)]
@@ -45,8 +49,13 @@ def visit_of_boiler(request: Request, boiler: str, visitor: Reader) -> Response:
     here = [at for at in visiting.open_visits(store) if at.boiler.id == kept.id]
     if len(here) == 1 and "new" not in request.query_params:
         return RedirectResponse(f"/visits/{here[0].draft.id}", status_code=303)
-    others = [{"id": at.draft.id, "text": opened_line(at)} for at in here]
-    content: dict[str, object] = {"title": f"{kept.site.name}, boiler {kept.name}", "boiler": kept.id, "others": others}
+    signed = [each for each in drafts_of(store, kept.id, kind=DraftKind.VISIT) if not each.is_open][:LAST_SIGNED]
+    content: dict[str, object] = {
+        "title": f"{kept.site.name}, boiler {kept.name}",
+        "boiler": kept.id,
+        "others": [{"id": at.draft.id, "text": opened_line(at)} for at in here],
+        "signed": [{"id": each.id, "text": opened_line(visiting.at_visit(store, each.id))} for each in signed],
+    }
     return _render(request, "visit_open.html", visitor, content)
 
 
@@ -183,8 +192,10 @@ def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "")
     screen = visit_screen(store, at, visitor.person, units_of(request), known)
     steps = screen.stands.steps
     stations = {"visit": steps["temporary"].text if steps["temporary"].is_alarm else _state(screen.is_open, at)}
+    others = {id_: changes for id_, changes in open_changes(store, at.boiler.id).items() if id_ != at.draft.id}
     content: dict[str, object] = {
         "screen": screen,
+        "stands_open": lambda: others,
         "told_of_stations": stations,
         "record": record_shown(store, at),
         "refusal": told,
