@@ -354,14 +354,3 @@ print(sorted({"fastapi", "uvicorn", "sqlalchemy", "starlette", "jinja2", "argon2
     told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True).stdout
     assert "serve" in told
     assert told.splitlines()[-1] == "[]"
-
-
-def test_a_server_that_starts_loads_nothing_that_draws_prints_or_optimises() -> None:
-    # Its first page is to be there within a second and a half; these alone take longer than that.
-    program = """
-import sys
-import evenfire.delivery.web.serving
-print(sorted({"matplotlib", "typst", "polars"} & set(sys.modules)))
-"""
-    told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True).stdout
-    assert told.strip() == "[]"

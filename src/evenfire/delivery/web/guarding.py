@@ -25,6 +25,7 @@ from evenfire.delivery.web.door.keeper import Keeper
 from evenfire.delivery.web.door.rights import NOT_KNOWN, SAFE_METHODS, STATIC
 from evenfire.delivery.web.door.visitor import Visitor
 from evenfire.delivery.web.refusing import FAILED, LOGIN, SHORT, refusal, wants_json
+from evenfire.errors import BadStore
 
 TROUBLE: Final = logging.getLogger("evenfire.web")
 POLICY: Final = "; ".join(
@@ -90,6 +91,8 @@ class Guard:
             # Drawn for nobody: whoever comes a wrong way is shown no name.
             scope["state"].pop("visitor", None)
             await refusal(request, refused.status, refused.why)(scope, receive, answer.send)
+        except BadStore as error:
+            await refusal(request, 503, str(error))(scope, receive, answer.send)
         except Exception as error:
             if answer.has_begun:
                 # The application has told of it already, unless it was in the middle of an answer.

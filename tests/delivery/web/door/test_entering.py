@@ -502,3 +502,35 @@ def test_a_name_that_is_a_script_stays_text(door: AtDoor, name: str) -> None:
     assert answer.status_code == 401
     for piece in ("<script>alert", "<img src=x", "49"):
         assert piece not in answer.text.replace(token_in(answer), "")
+
+
+def test_a_disk_that_takes_nothing_more_keeps_nobody_from_reading(tmp_path: Path) -> None:
+    day = Day()
+    with Store.open(tmp_path / "store.sqlite", clock=day) as store:
+        door = AtDoor(store, tmp_path)
+        door.add(May.SIGN)
+        browser = door.logged_in(May.SIGN)
+        day.now += 2 * sessions.ASSUMED_SEEN_EVERY
+        # As after an error of the disk, until the store is opened again.
+        store._failed = True
+        assert browser.get("/read").status_code == 200
+        refused = door.browser().log_in("Ada Quill")
+        assert refused.status_code == 503
+        assert "Check the disk" in refused.text
+        for each in door.open:
+            each.close()
+
+
+def test_a_store_that_cannot_be_read_is_told_in_one_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "store.sqlite"
+    with Store.open(path) as store:
+        door = AtDoor(store, tmp_path)
+        door.add(May.SIGN)
+        browser = door.logged_in(May.SIGN)
+        with store.write() as connection:
+            connection.exec_driver_sql("DROP TABLE sessions")
+        answer = browser.get("/read")
+        assert answer.status_code in {500, 503}
+        assert "sessions" not in answer.text
+        for each in door.open:
+            each.close()

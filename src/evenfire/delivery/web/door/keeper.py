@@ -1,6 +1,7 @@
 """Who opens the door: logins, the start link, sessions, and whom a session belongs to now."""
 
 import hmac
+import logging
 import secrets
 import threading
 import time
@@ -19,6 +20,9 @@ from evenfire.delivery.records.sessions import csrf_of, new_token
 from evenfire.delivery.web.door.arrival import Arrival, Reach, Refused
 from evenfire.delivery.web.door.throttle import Throttle
 from evenfire.delivery.web.door.visitor import Visitor
+from evenfire.errors import BadStore
+
+TROUBLE: Final = logging.getLogger("evenfire.web")
 
 ASSUMED_AT_ONCE: Final = 2
 """Passphrases that are looked at together: each takes 64 MiB and a tenth of a second of a processor."""
@@ -101,7 +105,7 @@ class Keeper:
         if is_unnamed and registers.has_people(self.store):
             sessions.end(self.store, token)
             return None
-        sessions.seen(self.store, session)
+        self._seen(session)
         return Visitor(
             person=session.person,
             session=session.short,
@@ -109,6 +113,13 @@ class Keeper:
             device=session.device,
             is_unnamed=is_unnamed,
         )
+
+    def _seen(self, session: sessions.Session) -> None:
+        try:
+            sessions.seen(self.store, session)
+        except BadStore as error:
+            # A disk that is full keeps nobody from reading; what is to be kept says so itself.
+            TROUBLE.warning("not written down that a session is in use: %s", error)
 
     def log_in(self, name: str, passphrase: str, arrival: Arrival, device: str, before: str | None) -> LetIn:
         """Let somebody in by name and passphrase; ``before`` is the token of the session that this browser had.
