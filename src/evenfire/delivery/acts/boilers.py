@@ -38,7 +38,6 @@ WHENCE: Final = {
     Whence.SIGNED_VISIT: "by the last signed visit",
     Whence.SURVEY: "by the survey",
 }
-GRAVEST_FIRST: Final = ("STOP", rows.NOT_JUDGED, "WARN", "ADVISE", rows.CLEAR)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +46,8 @@ class Setting:
 
     lines: tuple[Line, ...]
     """Worst first"""
+    gravity: int
+    """How bad it is: the worst is 0"""
     judged: str
     picture: str
     """What its small stack shows, in words; empty where there is nothing to draw"""
@@ -152,7 +153,7 @@ def _openness(opened: tuple[OpenVisitHere, ...]) -> int:
 def _gravity(row: BoilerRow) -> tuple[int, bool, int]:
     changes = any(each.changes for each in row.opened)
     first = 0 if changes else 1 if row.opened else 2
-    return first, not row.calendar.not_verified, GRAVEST_FIRST.index(row.setting.lines[0].word)
+    return first, not row.calendar.not_verified, row.setting.gravity
 
 
 def _rows(
@@ -209,10 +210,10 @@ def _setting(
     except BadInput as error:
         # A survey that cannot be read hides nothing of the other boilers.
         why = Line(word=rows.NOT_JUDGED, text=f"Its survey cannot be read: {error}")
-        return Setting(lines=(why,), judged="", picture="", version=version)
+        return Setting(lines=(why,), gravity=rows.NOTHING_KNOWN, judged="", picture="", version=version)
     if now is None:
         none = Line(word=rows.NOT_JUDGED, text=rows.NOT_SURVEYED)
-        return Setting(lines=(none,), judged="", picture="", version=version)
+        return Setting(lines=(none,), gravity=rows.NOTHING_KNOWN, judged="", picture="", version=version)
     return _set(now, system, version)
 
 
@@ -220,6 +221,7 @@ def _set(now: BoilerNow, system: UnitSystem, version: str) -> Setting:
     page, check, layout = Page(UNBROKEN, system), now.check, now.small_layout()
     return Setting(
         lines=rows.verdict_lines(check, page),
+        gravity=rows.gravity_of(check),
         judged=rows.judged_line(check, now.day, WHENCE[now.whence]),
         picture="" if layout is None else small_stack_in_words(layout, system),
         version=version,

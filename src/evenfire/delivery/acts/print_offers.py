@@ -137,9 +137,12 @@ def _of_visit(store: Store, of: str, page: Page) -> Iterator[Offer]:
         case SignedSource():
             found, marked = settings_of_signed(store, source), words.SIGNED
     boiler = next(each for each in found.plant_file.plant.boilers if each.name == found.boiler)
+    which = which_of(found, None)
     for kind in OF_SETTINGS:
-        if kind is PaperKind.SHEET and which_of(found, None) is SettingsSet.AS_FOUND:
+        if kind is PaperKind.SHEET and which is SettingsSet.AS_FOUND:
             yield _refused(kind, words.NO_OTHER_SETTINGS)
+        elif which is SettingsSet.AS_FOUND and boiler.as_found is None:
+            yield _refused(kind, words.NOTHING_READ)
         else:
             yield _weighed(kind, _checked(found), found.of_visit.stops, page, marked)
     yield _record(None if boiler.as_found is None else boiler.as_found.settings, marked)

@@ -18,6 +18,9 @@ from evenfire.judgement.outcome import NotJudged, Severity
 CLEAR, NOT_JUDGED = "CLEAR", "NOT JUDGED"
 OVERDUE, FAILED, NEVER, NEXT = "OVERDUE", "FAILED", "NEVER RECORDED HERE", "NEXT"
 ALL_CLEAR = "Every rule that was judged is clear."
+NONE_BROKEN = "No rule that was judged is broken."
+NOTHING_KNOWN = 1
+"""How bad it is that nothing is known: only a stop finding is worse."""
 NOT_SURVEYED = "No survey of it is here, so nothing is known of how it is set."
 SHORT = 8
 """Of an id that a person compares at a glance [characters]."""
@@ -49,7 +52,24 @@ def verdict_lines(check: BoilerCheck, page: Page) -> tuple[Line, ...]:
     if told:
         return told
     rest = not_judged_of(check.outcomes)
-    return (Line(word=NOT_JUDGED, text=_lacking("rule", rest)),) if rest else (Line(word=CLEAR, text=ALL_CLEAR),)
+    return (
+        Line(word=NOT_JUDGED, text=f"{NONE_BROKEN} {_lacking('rule', rest)}")
+        if rest
+        else Line(word=CLEAR, text=ALL_CLEAR),
+    )
+
+
+def gravity_of(check: BoilerCheck) -> int:
+    """0 for a stop finding, 1 for a stop rule that could not be judged, then what is less bad."""
+    weights = {each.severity for each in findings_of(check.outcomes)}
+    if Severity.STOP in weights:
+        return 0
+    if unjudged_stops(check.outcomes):
+        return NOTHING_KNOWN
+    for gravity, severity in enumerate((Severity.WARN, Severity.ADVISE), NOTHING_KNOWN + 1):
+        if severity in weights:
+            return gravity
+    return 4 if not_judged_of(check.outcomes) else 5
 
 
 def _lacking(rule: str, outcomes: Sequence[NotJudged]) -> str:

@@ -11,12 +11,15 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from evenfire.delivery.acts.open_changes import open_changes
+from evenfire.delivery.acts.papers import size_for
+from evenfire.delivery.papers.content import PaperSize
 from evenfire.delivery.report.visit_stands import Change
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.visitor import Visitor
 from evenfire.errors import BadInput
 
 UNITS_COOKIE: Final = "evenfire_units"
+PAPER_COOKIE: Final = "evenfire_paper"
 STATIC: Final = {
     "evenfire.css": "text/css; charset=utf-8",
     "evenfire.js": "text/javascript; charset=utf-8",
@@ -37,6 +40,7 @@ def render(
     shown = {
         "visitor": visitor,
         "units": units_of(request).value,
+        "paper": paper_of(request).value,
         "here": _here(request),
         "stands_open": asked_last,
         **content,
@@ -69,6 +73,13 @@ def units_of(request: Request) -> UnitSystem:
     chosen = request.cookies.get(UNITS_COOKIE)
     default: UnitSystem = request.app.state.units
     return UnitSystem(chosen) if chosen in {each.value for each in UnitSystem} else default
+
+
+def paper_of(request: Request) -> PaperSize:
+    """The paper that this reader chose on this device, or the usual one of the units."""
+    chosen = request.cookies.get(PAPER_COOKIE)
+    known = PaperSize(chosen) if chosen in {each.value for each in PaperSize} else None
+    return size_for(units_of(request), known)
 
 
 @cache

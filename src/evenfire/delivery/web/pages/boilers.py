@@ -9,14 +9,17 @@ from starlette.responses import RedirectResponse, Response
 
 from evenfire.delivery.acts.boiler_now import open_visits_here
 from evenfire.delivery.acts.boilers import boiler_list
+from evenfire.delivery.papers.content import PaperSize
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.rights import Reader
 from evenfire.delivery.web.pages.figures import known_boiler
-from evenfire.delivery.web.rendering import UNITS_COOKIE, render, units_of
+from evenfire.delivery.web.rendering import PAPER_COOKIE, UNITS_COOKIE, render, units_of
 
 router = APIRouter()
 LONGEST_SEARCH: Final = 200
 LAST_PAGE: Final = 100_000
+LONGEST_ADDRESS: Final = 2000
+"""Of a page to go back to [characters]."""
 A_YEAR: Final = 31_536_000
 """[s]"""
 
@@ -46,15 +49,16 @@ def one_boiler(request: Request, boiler: UUID, _visitor: Reader) -> Response:
 def choose_units(
     request: Request,
     _visitor: Reader,
-    units: Annotated[UnitSystem, Form()],
-    back: Annotated[str, Form(max_length=2000)] = "/",
+    units: Annotated[UnitSystem | None, Form()] = None,
+    paper: Annotated[PaperSize | None, Form()] = None,
+    back: Annotated[str, Form(max_length=LONGEST_ADDRESS)] = "/",
 ) -> Response:
-    """Show pressures to this device in these units from now on."""
+    """Show pressures to this device in these units, and print on this paper, from now on."""
     answer = RedirectResponse(_own_page(back), status_code=303)
     is_secure = request.url.scheme == "https"
-    answer.set_cookie(
-        UNITS_COOKIE, units.value, max_age=A_YEAR, path="/", secure=is_secure, httponly=True, samesite="strict"
-    )
+    for name, chosen in ((UNITS_COOKIE, units), (PAPER_COOKIE, paper)):
+        if chosen is not None:
+            answer.set_cookie(name, chosen.value, max_age=A_YEAR, secure=is_secure, httponly=True, samesite="strict")
     return answer
 
 

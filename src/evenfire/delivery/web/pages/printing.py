@@ -15,15 +15,13 @@ from evenfire.delivery.acts.print_offers import PrintOffers, print_offers
 from evenfire.delivery.acts.print_out import PaperKind, PrintAsked, PrintedOut, print_out
 from evenfire.delivery.acts.verifying import verified_here
 from evenfire.delivery.papers.admission import Refusal
-from evenfire.delivery.papers.content import PaperSize
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.registers import KeptBoiler
 from evenfire.delivery.report.history_text import history_text
 from evenfire.delivery.report.verify_text import verify_text
-from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.rights import Reader
 from evenfire.delivery.web.pages.figures import known_boiler, picture
-from evenfire.delivery.web.rendering import render, units_of
+from evenfire.delivery.web.rendering import paper_of, render, units_of
 from evenfire.delivery.web.work import State, Work
 from evenfire.delivery.words import printing as words
 from evenfire.delivery.words.cautions import CAUTIONS_IN_SHORT
@@ -35,6 +33,8 @@ LONGEST_NAME: Final = 100
 MOST_ADDRESSES: Final = 8
 TEXT_WIDTH: Final = 76
 """Of what a terminal would show [characters]."""
+NARROW: Final = 36
+"""As wide as a phone shows without scrolling [characters]."""
 LOCAL: Final = frozenset({"localhost", "127.0.0.1", "::1"})
 QUIET_ZONE: Final = 4
 """Free modules round a code, as its standard wants them."""
@@ -74,14 +74,13 @@ def papers(
         "print": print_offers(store, kept, system),
         "shown": shown,
         "history": history_text(history(store, kept.id), system, TEXT_WIDTH),
-        "verified": verify_text(verified_here(store, kept.id), TEXT_WIDTH) if verify else "",
+        "verified": verify_text(verified_here(store, kept.id), NARROW) if verify else "",
         "codes": [
             (at, each) for at, each in enumerate(_addresses(request, kept)) if urlsplit(each).hostname not in LOCAL
         ],
         "only_here": words.ONLY_HERE,
         "leave_it": words.LEAVE_IT,
         "answer_for_it": words.ANSWER_FOR_IT,
-        "sizes": [(size.value, _size_name(size)) for size in _sizes(system)],
         "cautions_in_short": CAUTIONS_IN_SHORT,
     }
     return render(request, "print.html", visitor, content)
@@ -94,7 +93,6 @@ def ask_for_paper(
     _visitor: Reader,
     kind: Annotated[PaperKind, Form()],
     of: Annotated[str, Form(max_length=LONGEST_ID)] = "",
-    size: Annotated[PaperSize | None, Form()] = None,
     name: Annotated[str, Form(max_length=LONGEST_NAME)] = "",
     licence: Annotated[str, Form(max_length=LONGEST_NAME)] = "",
 ) -> Response:
@@ -106,7 +104,7 @@ def ask_for_paper(
         boiler=kept,
         of=_of_this_boiler(print_offers(store, kept, units_of(request)), of),
         system=units_of(request),
-        size=size,
+        size=paper_of(request),
         countersigned_by=_countersigner(name, licence),
     )
     made = _work(request).start(("paper", asked, store.counter), partial(print_out, store, asked))
@@ -212,15 +210,6 @@ def _codes(request: Request, kept: KeptBoiler) -> list[tuple[int, str]]:
     """Addresses that mean something on another device, each with its place."""
     every = enumerate(_addresses(request, kept))
     return [(at, each) for at, each in every if urlsplit(each).hostname not in LOCAL]
-
-
-def _sizes(system: UnitSystem) -> tuple[PaperSize, PaperSize]:
-    """The usual one of these units first."""
-    return (PaperSize.LETTER, PaperSize.A4) if system is UnitSystem.US else (PaperSize.A4, PaperSize.LETTER)
-
-
-def _size_name(size: PaperSize) -> str:
-    return "A4" if size is PaperSize.A4 else "Letter"
 
 
 def _store(request: Request) -> Store:
