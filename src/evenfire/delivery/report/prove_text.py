@@ -11,6 +11,7 @@ from evenfire.delivery.words import name_of_key
 from evenfire.delivery.words.cautions import CAUTION_OF_A_RUN
 from evenfire.delivery.words.proof_saying import clause, found_out, sentences, to_do
 from evenfire.delivery.words.proofs import ENDINGS, NEXT, NOT_PROVED, SCENARIOS, VERDICTS
+from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.result import NotApplicable, NotProved, Proof, Verdict, is_mild
 from evenfire.judgement.proofs.weighing import KEEPS_SAFE
 
@@ -77,14 +78,19 @@ def _proof(boiler: BoilerProofs, proof: Proof, page: Page, *, every: bool) -> st
     title = SCENARIOS[proof.scenario].title
     said = sentences(boiler.case, proof, page.show)
     lines = [page.labelled(VERDICTS[proof.verdict], f"{title.upper()}. {said}")]
-    lines += [page.labelled("found", line) for line in found_out(boiler.case, proof, page.show)]
-    todo = to_do(boiler.case, proof, page.show)
-    lines += [page.labelled("do", todo)] if todo else []
+    lines += [page.labelled(label, line) for label, line in beside_of(boiler.case, proof, page)]
     if every:
         lines += [
             page.labelled("seen" if place == 0 else "", line) for place, line in enumerate(_seen(boiler, proof, page))
         ]
     return "\n".join(lines)
+
+
+def beside_of(case: Case, proof: Proof, page: Page) -> list[tuple[str, str]]:
+    """What was found out beside the checks, and what to do: each with its word for the margin."""
+    found = [("found", line) for line in found_out(case, proof, page.show)]
+    todo = to_do(case, proof, page.show)
+    return [*found, ("do", todo)] if todo else found
 
 
 def _seen(boiler: BoilerProofs, proof: Proof, page: Page) -> Iterator[str]:

@@ -25,6 +25,8 @@ class SetControl:
     name: str
     points: tuple[tuple[str, str], ...]
     """What the trade calls each point, and its pressure"""
+    points_now: tuple[tuple[str, str], ...]
+    """As it was read last"""
     dial: str
     how: str
 
@@ -41,6 +43,7 @@ def set_controls(case: Case, now: Case, page: Page) -> tuple[SetControl, ...]:
             role=role,
             name=PARTS[PART_OF_ROLE[role]],
             points=shown_points(case, role, page),
+            points_now=shown_points(now, role, page),
             dial=_dial(reading, now, role, page),
             how=_how(case, role, page),
         )

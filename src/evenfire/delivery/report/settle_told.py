@@ -155,7 +155,7 @@ def _headed(boiler: BoilerSettle, page: Page) -> tuple[str, tuple[str, ...], tup
                 f"NOTHING FITS: none of {nothing.combinations:,.0f} combinations of dial positions meets every demand. "
                 "At the nearest one these fail:"
             )
-            return head, _failing(nothing, page), _conflicts(nothing.conflicts, page)
+            return head, failing_lines(nothing, page), _conflicts(nothing.conflicts, page)
 
 
 def _headline(boiler: BoilerSettle, fits: Fits) -> str:
@@ -173,7 +173,8 @@ def _headline(boiler: BoilerSettle, fits: Fits) -> str:
     )
 
 
-def _failing(answer: NothingFits, page: Page) -> tuple[str, ...]:
+def failing_lines(answer: NothingFits, page: Page) -> tuple[str, ...]:
+    """Demands that fail at the nearest settings, and by how much."""
     return tuple(
         f"{DEMANDS[room.code]}: short by "
         f"{page.show(Quantity(max(ROUNDING_PA, -room.room), Dimension.PRESSURE_DIFFERENCE), rounding=Rounding.UP)}"
