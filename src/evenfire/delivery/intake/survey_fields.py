@@ -354,7 +354,7 @@ def _hint(info: FieldInfo, held: Holds, key: str, table: type[Table]) -> str:
     if table is WaterLegTable and key.endswith(_LEG_HEIGHT):
         said.append(words.NONE_WHERE_LEVEL)
     if key in _ASSUMED_KEYS:
-        said.append(words.ASSUMED_LEFT_OUT)
+        said.append(words.LEFT_EMPTY)
     return " ".join(said)
 
 

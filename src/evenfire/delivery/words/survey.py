@@ -173,7 +173,7 @@ def section_of(section: str, number: str = "") -> str:
     return section
 
 
-ASSUMED_LEFT_OUT: Final = "Assumed when left empty."
+LEFT_EMPTY: Final = "Assumed when left empty."
 NONE_WHERE_LEVEL: Final = "Write none where it is level with its tap."
 ONE_A_LINE: Final = "One a line; none when there are none."
 HOURS_A_LINE: Final = "One a line, {count} of them."
