@@ -13,7 +13,7 @@ from evenfire.delivery.figures.stack_levels import Column, Level, LevelKind, Set
 from evenfire.delivery.figures.stack_words import number_of, unit_of
 from evenfire.delivery.units import UnitSystem
 
-WIDTH, HEIGHT = 136.0, 168.0
+WIDTH, HEIGHT = 144.0, 168.0
 """Of the drawing [px]."""
 TOP, BOTTOM = 20.0, 163.0
 """Of the gauge in it [px]."""

@@ -23,7 +23,7 @@ from evenfire.delivery.units import UnitSystem
 
 LEFT, RIGHT = 3.0, 31.0
 """Walls of the gauge [px]."""
-BEND, NUMBER, SMALL = 34.0, 11.5, 10.0
+BEND, NUMBER, SMALL = 34.0, 12.0, 11.0
 """Where leaders leave the gauge, and sizes of type [px]."""
 GAP: Final = 4.0
 """Between a leader and a number, and a number and a name [px]."""
