@@ -29,7 +29,11 @@ STATIC: Final = {
 NEWEST_FIRST: Final = 12
 """Characters of a hash that tell one version of a file from the next."""
 
-_COMMENT_LINE: Final = re.compile(rb"(?m)^[ ]*(//.*)?\n?")
+_COMMENTS: Final = {
+    "js": re.compile(rb"(?m)^ *(//.*)?\n?"),
+    "css": re.compile(rb"(?ms)^ *(/\*.*?\*/)?\n?"),
+}
+"""Comments that stand at the beginning of a line, with the empty lines and the indents: a slow link carries none."""
 
 
 def render(
@@ -84,9 +88,10 @@ def paper_of(request: Request) -> PaperSize:
 
 @cache
 def static_content(name: str) -> bytes:
-    """A static file without the lines of its script that are comments alone; its name has to be one of ``STATIC``."""
+    """A static file without its comments that fill whole lines; its name has to be one of ``STATIC``."""
     content = files("evenfire.delivery.web").joinpath("static", name).read_bytes()
-    return _COMMENT_LINE.sub(b"", content) if name.endswith(".js") else content
+    comments = _COMMENTS.get(name.rpartition(".")[2])
+    return content if comments is None else comments.sub(b"", content)
 
 
 @cache
