@@ -70,6 +70,26 @@ def test_a_limit_that_is_passed_by_a_pascal_is_passed(beyond: DiffPa) -> None:
     assert verdict_at(GaugePa(gauge_psi(136.0) - beyond)) is Verdict.TRIPS_LOW
 
 
+def test_what_was_measured_is_told_whole() -> None:
+    # By hand: 0.2 psi over 40 degrees of freedom and three readings alike come to 0.195 over 42. With 0.218 psi of the
+    # gauge the mean has u = 0.245 and the next action 0.3135, of which the degrees of freedom are some 158 (JCGM 100,
+    # G.4.1): t is 1.655 on one side. Just at the limit of acceptance it acts below its upper limit the next time with
+    # 95 %, for that is how the guard band is made (JCGM 106, 8.3), and never below 136.
+    at = limits().highest
+    result = judge_trip(replace(trip(), readings=(Reading(shown=at),) * 3), KNOWN_WELL)
+    assert result.trip == pytest.approx(at)
+    assert result.repeatability is not None
+    assert result.repeatability.degrees_of_freedom == 42
+    assert result.repeatability.standard_deviation / PA_PER_PSI == pytest.approx(0.2 * (40 / 42) ** 0.5)
+    assert result.budget is not None
+    assert result.budget.standard_uncertainty / PA_PER_PSI == pytest.approx(0.245, abs=0.001)
+    assert result.guard_above is not None
+    assert result.guard_above / PA_PER_PSI == pytest.approx(1.655 * 0.3135, abs=0.001)
+    assert result.probability_below_upper == pytest.approx(0.95, abs=1e-6)
+    assert result.probability_within == pytest.approx(0.95, abs=1e-6)
+    assert {"ASSUMED_DOUBT_OF_HEIGHT", "ASSUMED_DOUBT_OF_WATER", "ASSUMED_READING_DELAY"} <= set(result.assumptions)
+
+
 def test_the_last_mark_at_either_end_of_a_scale_can_be_read() -> None:
     for scale in (gauge(to=140.0), replace(gauge(), lowest=gauge_psi(140.0))):
         assert judge_trip(trip(140.0, 140.0, 140.0, on=scale), KNOWN_WELL).verdict is Verdict.PASSED

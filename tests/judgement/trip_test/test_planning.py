@@ -11,7 +11,7 @@ from evenfire.errors import ImpossibleValue
 from evenfire.judgement.trip_test.gauge import ReferenceGauge
 from evenfire.judgement.trip_test.planning import Planned, Suits, plan_of
 from evenfire.judgement.trip_test.repeatability import Pool, Repeatability
-from evenfire.si import PA_PER_PSI
+from evenfire.si import PA_PER_PSI, Dimension
 from tests.judgement.trip_test.trips_at_140 import TODAY, gauge, gauge_psi, psi
 
 WELL_KNOWN = Repeatability(standard_deviation=psi(0.2), degrees_of_freedom=100, pool=Pool.THIS_CONTROL)
@@ -111,8 +111,15 @@ def test_a_coarser_gauge_never_decides_what_a_finer_one_cannot(
 
 
 @pytest.mark.parametrize(
-    "edit", [{"band": psi(0.0)}, {"repeats": 0}, {"repeats": 11}, {"set_pressure": gauge_psi(0.0)}]
+    ("edit", "dimension"),
+    [
+        ({"band": psi(0.0)}, Dimension.PRESSURE_DIFFERENCE),
+        ({"repeats": 0}, Dimension.NUMBER),
+        ({"repeats": 11}, Dimension.NUMBER),
+        ({"set_pressure": gauge_psi(0.0)}, Dimension.GAUGE_PRESSURE),
+    ],
 )
-def test_a_test_that_cannot_be_is_refused(edit: dict[str, float]) -> None:
-    with pytest.raises(ImpossibleValue):
+def test_a_test_that_cannot_be_is_refused_in_its_unit(edit: dict[str, float], dimension: Dimension) -> None:
+    with pytest.raises(ImpossibleValue) as refused:
         replace(PLANNED, **edit)  # type: ignore[arg-type]
+    assert refused.value.found.dimension is dimension

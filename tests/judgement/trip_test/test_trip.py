@@ -6,7 +6,8 @@ from dataclasses import replace
 import pytest
 
 from evenfire.errors import ImpossibleValue
-from evenfire.judgement.trip_test.trip import Acceptance, Reading, TripResult, Verdict
+from evenfire.judgement.trip_test.trip import TESTED, Acceptance, Reading, TripResult, Verdict
+from evenfire.plant.controls import Role
 from evenfire.si import DiffPa, Dimension, GaugePa
 from tests.judgement.trip_test.trips_at_140 import gauge_psi, psi, trip
 
@@ -60,3 +61,7 @@ def test_it_passes_up_to_the_lower_of_guard_band_and_most(
     acceptance: Acceptance | None, most: GaugePa | None, up_to: GaugePa | None
 ) -> None:
     assert TripResult(verdict=Verdict.PASSED, acceptance=acceptance, most=most).passes_up_to == up_to
+
+
+def test_the_two_controls_that_stop_a_burner_by_pressure_are_the_ones_to_test() -> None:
+    assert set(TESTED) == {Role.HIGH_LIMIT, Role.OPERATING_LIMIT}
