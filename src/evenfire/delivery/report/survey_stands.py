@@ -3,13 +3,16 @@
 from dataclasses import dataclass
 from typing import Final
 
-from evenfire.delivery.answers import Ending
+from evenfire import __version__
+from evenfire.delivery.answers import Ending, Identity
+from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.intake.survey_fields import Group, field_if_any
 from evenfire.delivery.records.survey_standing import StandingField
-from evenfire.delivery.report.boiler_text import assumption_lines, nameplate, standing_lines, which_settings
+from evenfire.delivery.report.boiler_text import assumption_lines, made_from, nameplate, standing_lines, which_settings
 from evenfire.delivery.report.check_text import VERDICTS
 from evenfire.delivery.report.outcome_text import (
     clear_of,
+    count_line,
     finding_rows,
     findings_of,
     not_judged_of,
@@ -21,6 +24,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.words import SEVERITIES
 from evenfire.delivery.words import survey as words
 from evenfire.judgement.outcome import Outcome, Severity
+from evenfire.judgement.rulebook import RULE_BOOK_VERSION
 
 UNBROKEN: Final = 1_000_000
 """A page breaks lines by itself [characters]."""
@@ -77,6 +81,9 @@ class SurveyStands:
     """Fields that cannot be taken as they are"""
     left_out: tuple[str, ...]
     """Fields without which was judged"""
+    counted: str
+    """How many of each, also of what is clear; empty before anything is judged"""
+    made_from: str
     findings: tuple[tuple[Row, ...], ...]
     """Worst first"""
     not_judged: tuple[str, ...]
@@ -103,6 +110,8 @@ def survey_stands(at: AtSurvey, system: UnitSystem) -> SurveyStands:
         line=words.NO_PLANT.rstrip(".") if check is None else _counted(outcomes),
         verdict=_verdict(at),
         judged="" if check is None else f"{_capital(nameplate(check.case.boiler, page))}. {which_settings(check)}",
+        counted="" if check is None else count_line(outcomes),
+        made_from="" if check is None or plant is None else made_from(_identity(plant)),
         findings=tuple(tuple(finding_rows(each, page, findings)) for each in findings),
         not_judged=tuple(not_judged_told(outcomes)),
         standing=() if check is None else tuple(standing_lines(check.standing, check.case, page)),
@@ -116,6 +125,10 @@ def survey_stands(at: AtSurvey, system: UnitSystem) -> SurveyStands:
         is_complete=standing.is_complete,
         seen=at.newest_entry,
     )
+
+
+def _identity(plant_file: PlantFile) -> Identity:
+    return Identity(plant_revision=plant_file.revision, engine_version=__version__, rule_book_version=RULE_BOOK_VERSION)
 
 
 def _word(at: AtSurvey) -> str:
