@@ -60,6 +60,10 @@ JCGM_106 = Source(
 MARYLAND = Source("MD-12", "COMAR 09.12.01.11")
 MARKS_DAVIS = Source("HB1919-23", "Marks and Davis 1909, as table 23 of Steam: Its Generation and Use, 35th ed.")
 MIL_1003_3 = Source("MIL-1003-3", "MIL-HDBK-1003/3, heating, ventilating, air conditioning")
+MODELICA_BUILDINGS = Source(
+    "MODELICA-BUILDINGS",
+    "Modelica Buildings Library, measured data of a campus steam boiler, a quarter of a year at 15 min (open data)",
+)
 NATIONAL_BOARD = Source("NBCC", "National Board, determination of certified relieving capacities")
 NATIONAL_BOARD_ADVICE = Source(
     "NB-ADVICE", "National Board, advice to owners on how often safety valves are tested", Reading.MEMORY
@@ -70,6 +74,9 @@ NFPA_85 = Source("NFPA-85", "NFPA 85, boiler and combustion systems hazards code
 NREL_SWS = Source("NREL", "NREL Standard Work Specifications 5.3102.21")
 OKLAHOMA = Source("OKLA", "Oklahoma Administrative Code 380:25-5-10")
 STEAM_1919 = Source("HB1919", "Steam: Its Generation and Use, 35th ed., 1919 (public domain)")
+STRITTI = Source(
+    "STRITTI", "stritti, thermal-solar-plant-dataset, relay log of a heating controller at 1 min (open data)"
+)
 TIMOSHENKO_GOODIER = Source(
     "TIMOSHENKO-GOODIER", "S. P. Timoshenko and J. N. Goodier, Theory of Elasticity", Reading.MEMORY
 )

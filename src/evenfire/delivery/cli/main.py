@@ -28,6 +28,7 @@ from evenfire.delivery.cli.options import (
     terminal_width,
 )
 from evenfire.delivery.cli.progress import on_terminal
+from evenfire.delivery.cli.read import read
 from evenfire.delivery.cli.store import store_app
 from evenfire.delivery.cli.verify import verify
 from evenfire.delivery.cli.visit import visit_app
@@ -234,6 +235,7 @@ def prove(
 
 app.command()(tolerance.odds)
 app.command()(tolerance.measure)
+app.command()(read)
 app.command()(papers.sheet)
 app.command()(papers.card)
 app.command()(verify)

@@ -137,7 +137,10 @@ def _separator(lines: Sequence[str], name: str) -> tuple[str, int]:
     """What parts the cells, and how many a row has: what makes most cells of the later lines plain ones."""
     full = [line for line in lines[:LOOKED_AT] if line.strip()]
     later = full[len(full) // 2 :] if len(full) > 3 else full[-2:] if len(full) > 2 else full[-1:]
-    best = max(((_fit(later, separator), separator) for separator in SEPARATORS), key=lambda found: found[0][:2])
+    best = max(
+        ((_fit(later, separator), separator) for separator in SEPARATORS),
+        key=lambda found: (found[0][0], found[1] != BLANKS, found[0][1]),
+    )
     (score, count), separator = best
     if score <= 0.3 or count < 2:
         header = full[0]
@@ -176,7 +179,7 @@ def _fit(lines: Sequence[str], separator: str) -> tuple[float, int]:
         return 0.0, count
     alike = [row for row in rows if len(row) == count]
     plain = sum(_is_plain(cell) for row in alike for cell in row) / (count * len(alike))
-    has_value = any(number_of(cell, each) is not None for row in alike for cell in row for each in Decimals)
+    has_value = any(_is_reading(cell) for row in alike for cell in row)
     return (plain * agreeing / len(rows) if has_value else 0.0), count
 
 
@@ -188,6 +191,11 @@ def _is_plain(cell: str) -> bool:
         or is_time(text)
         or switch_of(text) is not None
     )
+
+
+def _is_reading(cell: str) -> bool:
+    """A number, or a word for on or off."""
+    return any(number_of(cell, decimals) is not None for decimals in Decimals) or switch_of(cell) is not None
 
 
 def _header(lines: Sequence[str], separator: str, count: int) -> tuple[int | None, int | None]:

@@ -170,8 +170,12 @@ def _candidates(sampled: Sampled, place: int) -> list[_Candidate]:
     name = _words(without_unit(sampled.headers[place]))
     below = sampled.units[place] if sampled.units else ""
     found: list[_Candidate] = []
+
+    def finds(pattern: re.Pattern[str]) -> bool:
+        return pattern.search(name) is not None or pattern.search(header) is not None
+
     for role, words in WORDS.items():
-        score = SURE if words.sure.search(name) else LIKELY if words.likely.search(name) else 0
+        score = SURE if finds(words.sure) else LIKELY if finds(words.likely) else 0
         if not score or words.against.search(header) or not _can_hold(sampled, place, role):
             continue
         text = stated_unit_text(sampled.headers[place], below)

@@ -307,7 +307,9 @@ class TimeReader:
         if self.decimals is Decimals.COMMA:
             plain = plain.str.replace(",", ".", literal=True)
         values = (plain.cast(pl.Float64, strict=False) - self.rule.zero) * self.rule.scale
-        times = values.round(0).cast(pl.Int64, strict=False)
+        # Days of a spreadsheet are cut to some decimals: a hundredth of a second is as fine as they go.
+        finest = 1.0 if self.rule.zero == 0.0 else 10_000.0
+        times = ((values / finest).round(0) * finest).cast(pl.Int64, strict=False)
         return _sane(times) if self.rule.counting is Counting.NUMBER else times
 
     def finished(self, texts: pl.Series, first: pl.Series) -> tuple[pl.Series, int]:
