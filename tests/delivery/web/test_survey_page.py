@@ -142,6 +142,18 @@ def test_what_is_typed_stands_on_the_page_with_what_was_surveyed(kept: Store, as
     assert "Judged without what cannot be read" in judged
 
 
+def test_what_does_not_count_and_what_is_left_out_is_told_at_its_field(
+    kept: Store, asking: Asking, boiler: str
+) -> None:
+    client = asking(May.WRITE)
+    said = {"load.demand.shape": "constant", "load.demand.steam": "3000 lb/h", "load.demand.file": "load.csv"}
+    typing(client, draft_at(kept, boiler), {**said, "boiler.controls.high_limit.scale.to": "?"})
+    page = told(client.get(f"/boilers/{boiler}/survey/fields"))
+    assert page.count("Does not count with what stands beside it.") == 1
+    # Where the scale begins, and its division.
+    assert page.count("Left out of the judgement until it is right.") == 2
+
+
 def test_an_incomplete_survey_is_refused_with_where_and_why(kept: Store, asking: Asking, boiler: str) -> None:
     client = asking(May.WRITE)
     draft = draft_at(kept, boiler)

@@ -212,6 +212,7 @@ def _box(field: StandingField, at: AtSurvey, system: UnitSystem) -> SurveyBox:
     known = field.field
     quantity = field.reading.quantity
     told = "" if quantity is None else show(quantity, system)
+    beside = words.NOT_COUNTED if field.is_idle else words.LEFT_OUT if field.is_left_out and field.is_good else ""
     was = words.WAS.format(before=field.before.replace("\n", ", ") or words.NOTHING) if field.is_changed else ""
     return SurveyBox(
         path=known.path,
@@ -224,7 +225,7 @@ def _box(field: StandingField, at: AtSurvey, system: UnitSystem) -> SurveyBox:
         is_lines=known.is_lines,
         bases=" ".join(head.id for head in field.heads),
         state="two values" if field.is_in_conflict else "saved" if field.heads else "",
-        reading=" ".join(each for each in (told if told != field.text.strip() else "", was) if each),
+        reading=" ".join(each for each in (told if told != field.text.strip() else "", was, beside) if each),
         why_not="" if field.is_in_conflict or not field.text.strip() else why_not(field),
         values=_values(field, at) if field.is_in_conflict else (),
     )

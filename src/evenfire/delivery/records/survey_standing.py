@@ -212,7 +212,7 @@ def stated_air(plant: Mapping[str, Plain], draft: Draft) -> AbsPa | None:
     for key in ("altitude", "barometer"):
         path = f"site.{key}"
         field = draft.fields.get(path)
-        stands = known.get(key) if isinstance(known, dict) else None
+        stands: object = known.get(key) if isinstance(known, dict) else None
         if field is not None:
             text = "" if field.is_in_conflict else field.heads[-1].text
             stands = reading_of(path, text).value if text.strip() else None

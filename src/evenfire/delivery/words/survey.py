@@ -198,7 +198,6 @@ NOT_UNDERSTOOD: Final = "Not understood: {why}"
 TWO_VALUES: Final = "Two values stand here. Choose one."
 
 WHERE: Final = "{section}: {label}"
-ROW_OF: Final = "{what} {number}"
 
 OPEN_TWICE: Final = "{boiler} is in this store already. Open its survey from the list of boilers."
 NAMES_WANTED: Final = "Name the site and the boiler: each with 1 to {most} characters that can be printed."
@@ -213,8 +212,8 @@ NOT_JUDGED_YET: Final = "Nothing is judged yet: fill in what is asked for first.
 JUDGED_IN_PART: Final = "Judged without what cannot be read or stands in two values: that is not an all-clear."
 OTHER_BOILER: Final = "Another boiler of the site"
 TAKEN_SINCE: Final = (
-    "Another survey of this site was taken after this one was begun: {origin}, {at}. What nobody typed here follows it; "
-    "what was typed here stands over it."
+    "Another survey of this site was taken after this one was begun: {origin}, {at}. What nobody typed here follows "
+    "it; what was typed here stands over it."
 )
 TO_MEND: Final = "{count} to mend"
 FILLED: Final = "{filled} of {of} filled in"
