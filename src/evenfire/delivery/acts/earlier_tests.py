@@ -4,18 +4,23 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from hashlib import sha256
 from math import isfinite
+from typing import Final
 
+from evenfire.delivery.acts.remembering import Remembered
 from evenfire.delivery.records.canonical import Plain
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.key_register import known_keys
-from evenfire.delivery.records.record import RecordFacts, RecordKind, facts_of
+from evenfire.delivery.records.record import RecordFacts, RecordKind, SignedRecord, facts_of
 from evenfire.delivery.records.searchable import rows_of, text_of
 from evenfire.delivery.records.signed import records_of
 from evenfire.judgement.trip_test.repeatability import Scatter, scatter_of
 from evenfire.judgement.trip_test.trip import Earlier, Method
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.controls import Role
+
+RECORDS_KEPT_READ: Final = 1000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +54,10 @@ class EarlierTest:
     """[Pa gauge]"""
 
 
+_READ: Final = Remembered[tuple[EarlierTest, ...]](RECORDS_KEPT_READ)
+"""By what is signed: a record that was changed is another one."""
+
+
 def earlier_tests(store: Store, boiler: str) -> tuple[EarlierTest, ...]:
     """Every trip test of a boiler in its signed visits, oldest first; one that cannot be read is left out."""
     keys = known_keys(store)
@@ -56,11 +65,15 @@ def earlier_tests(store: Store, boiler: str) -> tuple[EarlierTest, ...]:
     found = [
         test
         for kept in records_of(store, boiler)
-        for test in tests_in(
-            kept.record.id, facts_of(kept.record.content), is_known=kept.record.fingerprint in standing
-        )
+        for test in _tests_in(kept.record, is_known=kept.record.fingerprint in standing)
     ]
     return tuple(sorted(found, key=lambda each: each.on))
+
+
+def _tests_in(record: SignedRecord, *, is_known: bool) -> tuple[EarlierTest, ...]:
+    """The tests of one record: a page asks for them after every field, and reading one takes longer than judging."""
+    key = (record.id, sha256(record.content).digest(), is_known)
+    return _READ.of(key, lambda: tuple(tests_in(record.id, facts_of(record.content), is_known=is_known)))
 
 
 def earlier_of(store: Store, boiler: str, surveyed: Boiler, role: Role) -> Earlier:
