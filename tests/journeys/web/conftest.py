@@ -87,6 +87,7 @@ def fresh(tmp_path: Path) -> Iterator[Server]:
     server = Server(tmp_path / "mine" / "store.sqlite")
     yield server
     server.kill()
+    assert "Traceback" not in server.trouble, server.trouble
 
 
 @pytest.fixture
@@ -102,6 +103,7 @@ def company(tmp_path: Path) -> Iterator[Server]:
     server = Server(store)
     yield server
     server.kill()
+    assert "Traceback" not in server.trouble, server.trouble
 
 
 def log_in(page: Page, address: str, name: str = QUILL, passphrase: str = PASSPHRASE) -> None:

@@ -53,6 +53,12 @@ class Server:
                 return found.group().rstrip(".,;")
         raise AssertionError(f"the server did not start: {told}")
 
+    @property
+    def trouble(self) -> str:
+        """Failures of the program itself, as its log holds them."""
+        log = self.store.parent / "data" / "evenfire" / "serve" / "serve.log"
+        return log.read_text(encoding="utf-8") if log.exists() else ""
+
     def kill(self) -> None:
         """End it as a power cut does: nothing is tidied up."""
         self._end(signal.SIGKILL)
