@@ -1,4 +1,7 @@
-"""Settle a boiler of the store as it stands now, for its need or for a target, with a division more and one less."""
+"""Settle a boiler of the store as it stands now, for its need or for a target, with a division more and one less.
+
+The search loads arrays: it is brought in when somebody asks, and an idle server does without.
+"""
 
 import re
 from collections.abc import Callable, Hashable
@@ -6,7 +9,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from evenfire.delivery.acts.boiler_now import BoilerNow, Whence, boiler_now, open_visits_here
-from evenfire.delivery.acts.settling import DIVISIONS, at_target, settle_of
 from evenfire.delivery.answers import Settle
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.records.database import Store
@@ -15,7 +17,6 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.errors import BadInput, BelowNeed
 from evenfire.judgement.settle.result import Settlement
 from evenfire.judgement.settle.retarget import one_division, retargeted
-from evenfire.judgement.settle.settling import settle as settle_boiler
 from evenfire.plant.boiler import Boiler
 from evenfire.plant.identity import identity
 from evenfire.plant.plant import Plant
@@ -95,6 +96,8 @@ def why_not(asked: ToSettle, system: UnitSystem) -> str:
     """Why the target cannot be asked for; empty where it can."""
     if not asked.target:
         return ""
+    from evenfire.delivery.acts.settling import at_target
+
     try:
         at_target(asked.now.plant_file, asked.now.boiler, asked.target, system)
     except BadInput as error:
@@ -112,6 +115,8 @@ def settle_here(
     BadInput
         As :func:`evenfire.delivery.acts.settling.settle_of`.
     """
+    from evenfire.delivery.acts.settling import at_target, settle_of
+
     done = settle_of(plant_file, target or None, system, watch=watch, only=boiler)
     surveyed = next(each for each in plant_file.plant.boilers if each.name == boiler)
     plant = at_target(plant_file, surveyed, target, system) if target else plant_file.plant
@@ -124,6 +129,9 @@ def settle_here(
 
 
 def _step(plant: Plant, boiler: Boiler, target: str, by: int) -> Step | None:
+    from evenfire.delivery.acts.settling import DIVISIONS
+    from evenfire.judgement.settle.settling import settle as settle_boiler
+
     counted = DIVISIONS.fullmatch(target)
     division, need = one_division(boiler), plant.load.need
     if division is None or need is None or (target and counted is None):

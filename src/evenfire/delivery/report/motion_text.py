@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from evenfire.delivery.figures.stack_words import unit_of
 from evenfire.delivery.report.page import Page
+from evenfire.delivery.report.settle_told import SHOWN_IN_MOTION
 from evenfire.delivery.units import Rounding, number_in
 from evenfire.delivery.units.showing import UnitSystem
 from evenfire.delivery.words import TERMS, name_of_key
@@ -17,7 +18,6 @@ from evenfire.judgement.proofs.weighing import settings_are_unsafe, valves_are_t
 from evenfire.judgement.settle.result import Fits
 from evenfire.si import Dimension, Quantity
 
-SHOWN_IN_MOTION = "Shown in motion"
 UNKNOWN = "unknown"
 """Verdict of a proof that could not be run."""
 UNSAFE = (

@@ -1,12 +1,11 @@
 """The answer of a settle for a page that lays it out: what the terminal prints, with every proof and its picture."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from evenfire.delivery.answers import Ending, Settle, ending_of
 from evenfire.delivery.figures.stack_text import stack_text
 from evenfire.delivery.report.boiler_text import assumption_lines, made_from, several_boilers
-from evenfire.delivery.report.motion_text import SaidProof
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.report.prove_text import beside_of
 from evenfire.delivery.report.settle_text import was_moved
@@ -20,6 +19,10 @@ from evenfire.judgement.case import Case
 from evenfire.judgement.proofs.result import Proof, Scenario
 from evenfire.judgement.settle.result import Chosen, Fits, NothingFits, Settlement
 from evenfire.si import Dimension, GaugePa, Quantity
+
+if TYPE_CHECKING:
+    # An idle server does without the simulation that it comes from.
+    from evenfire.delivery.report.motion_text import SaidProof
 
 UNBROKEN: Final = 10_000
 """Of a line on a page of a browser, which breaks its lines itself [characters]."""
@@ -47,7 +50,7 @@ NO_DIVISIONS: Final = (
 class ProofTold:
     """One proof with all that it says."""
 
-    said: SaidProof
+    said: "SaidProof"
     name: str
     """As in an address; empty where there is no picture of it"""
     in_full: str
@@ -142,7 +145,7 @@ def _why_not(answer: Settlement | None, page: Page) -> str:
             return CANNOT_TELL
 
 
-def _proof(case: Case, said: SaidProof, page: Page) -> ProofTold:
+def _proof(case: Case, said: "SaidProof", page: Page) -> ProofTold:
     proof = said.proved
     if not isinstance(proof, Proof):
         return ProofTold(said=said, name="", in_full="", beside=())

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     # A settle by closed forms alone loads no simulation.
     from evenfire.delivery.report.motion_text import MotionTold
 
+SHOWN_IN_MOTION: Final = "Shown in motion"
 UNUSED: Final = "Do not use it; nothing is written."
 WEIGH_FIRST: Final = "Weigh that before you use it; nothing is written."
 CURE_FIRST: Final = "Cure these first; no setting does:"

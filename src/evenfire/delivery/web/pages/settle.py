@@ -8,7 +8,6 @@ from starlette.responses import RedirectResponse, Response
 
 from evenfire.delivery.acts import visiting
 from evenfire.delivery.acts.settled_pictures import proof_sheet, settled_stack
-from evenfire.delivery.acts.settling import with_proposals
 from evenfire.delivery.acts.settling_here import SettledHere, ToSettle, settle_here, to_settle, why_not
 from evenfire.delivery.records import surveys
 from evenfire.delivery.records.database import Store
@@ -106,6 +105,8 @@ def trace(
 @router.get("/boilers/{boiler}/settle/plant.toml")
 def plant_file(request: Request, boiler: str, _visitor: Reader, work: WorkId) -> Response:
     """The plant file of the survey with the proposal written in."""
+    from evenfire.delivery.acts.settling import with_proposals  # brings arrays in, which were there when it was settled
+
     kept, done = known_boiler(_store(request), boiler), _kept(request, work).done
     survey = surveys.give(_store(request), kept.id)
     if survey.plant_file().revision != done.plant_file.revision:

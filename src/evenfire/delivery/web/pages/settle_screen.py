@@ -10,7 +10,6 @@ from evenfire.delivery.answers import BoilerSettle
 from evenfire.delivery.report import settle_text
 from evenfire.delivery.report.boiler_text import nameplate, who
 from evenfire.delivery.report.margin_text import MARGINS
-from evenfire.delivery.report.motion_text import SHOWN_IN_MOTION
 from evenfire.delivery.report.moves_text import LOOK_FIRST, MOVES, THEN
 from evenfire.delivery.report.page import Page
 from evenfire.delivery.report.settings_text import reading_text
@@ -24,7 +23,7 @@ from evenfire.delivery.report.settle_page import (
     settle_page,
     step_told,
 )
-from evenfire.delivery.report.settle_told import CURE_FIRST, LOCKED_OUT, OPEN_STOPS
+from evenfire.delivery.report.settle_told import CURE_FIRST, LOCKED_OUT, OPEN_STOPS, SHOWN_IN_MOTION
 from evenfire.delivery.report.trade_text import PULLS, TRADE
 from evenfire.delivery.units import UnitSystem
 from evenfire.judgement.settle.result import Fits
