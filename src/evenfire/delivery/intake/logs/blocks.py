@@ -50,6 +50,7 @@ class Block:
     text: bytes
     lines: tuple[int, ...] | None
     """Line number of each row where lines were left out; nothing where they follow each other"""
+    rows: int
     first: int
     """Number of the first line"""
     nul_lines: tuple[int, ...]
@@ -124,8 +125,9 @@ def blocks(path: Path, encoding: Encoding) -> Iterator[Block]:
         file.seek(encoding.mark)
         number = 1
         for raw, too_long in _whole_lines(_decoded(file, encoding)):
-            yield _block(raw, number, too_long)
-            number += raw.count(b"\n") + (1 if too_long else 0)
+            count = raw.count(b"\n")
+            yield _block(raw, number, count, too_long)
+            number += count + (1 if too_long else 0)
 
 
 def _decoded(file: BinaryIO, encoding: Encoding) -> Iterator[bytes]:
@@ -171,14 +173,14 @@ def _whole_lines(pieces: Iterator[bytes]) -> Iterator[tuple[bytes, bool]]:
         yield rest + b"\n", False
 
 
-def _block(raw: bytes, first: int, too_long: bool) -> Block:
+def _block(raw: bytes, first: int, count: int, too_long: bool) -> Block:
     """The lines of a piece without blank ones, NUL bytes and bytes that are no text."""
-    long_ones = [first + raw.count(b"\n")] if too_long else []
+    long_ones = [first + count] if too_long else []
     nul_lines: list[int] = []
     bad_lines: list[int] = []
     is_text = raw.isascii() or _is_utf_8(raw)
     if is_text and b"\0" not in raw and b"\n\n" not in raw and not raw.startswith(b"\n"):
-        return Block(raw, None, first, (), (), tuple(long_ones))
+        return Block(raw, None, count, first, (), (), tuple(long_ones))
     kept: list[bytes] = []
     numbers: list[int] = []
     for number, line in enumerate(raw.split(b"\n")[:-1], start=first):
@@ -193,7 +195,7 @@ def _block(raw: bytes, first: int, too_long: bool) -> Block:
             kept.append(plain)
             numbers.append(number)
     text = b"\n".join(kept) + b"\n" if kept else b""
-    return Block(text, tuple(numbers), first, tuple(nul_lines), tuple(bad_lines), tuple(long_ones))
+    return Block(text, tuple(numbers), len(kept), first, tuple(nul_lines), tuple(bad_lines), tuple(long_ones))
 
 
 def _is_utf_8(text: bytes) -> bool:

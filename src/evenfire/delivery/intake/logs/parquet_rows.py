@@ -12,7 +12,7 @@ from evenfire.delivery.intake.logs.refusing import refuse
 from evenfire.delivery.intake.logs.roles import Taken
 from evenfire.delivery.intake.logs.tallying import Tallies, place
 from evenfire.delivery.intake.logs.text_rows import sentinels_of
-from evenfire.delivery.intake.logs.times import Counting, Sampled, TimeReader, TimeRule
+from evenfire.delivery.intake.logs.times import Counting, Sampled, TimeReader, TimeRule, sane
 from evenfire.delivery.intake.logs.values import Read, Rows, plain_numbers, si_values
 from evenfire.delivery.intake.logs.wishes import Decimals, LogWishes
 
@@ -110,7 +110,8 @@ def _numbers(column: pl.Series, decimals: Decimals) -> pl.Series:
 def _times(table: pl.DataFrame, sampled: Sampled, rule: TimeRule, reader: TimeReader) -> tuple[pl.Series, int]:
     if rule.counting is Counting.NATIVE:
         stamps = table.get_column(sampled.headers[rule.columns[0]])
-        return stamps.cast(pl.Datetime("us", getattr(stamps.dtype, "time_zone", None))).dt.epoch("us"), 0
+        stamps = stamps.cast(pl.Datetime("us", getattr(stamps.dtype, "time_zone", None)))
+        return stamps.to_frame("t").select(sane(pl.col("t").dt.epoch("us"))).to_series(), 0
     texts = table.get_column(sampled.headers[rule.columns[0]]).cast(pl.String, strict=False)
     for also in rule.columns[1:]:
         texts = texts + " " + table.get_column(sampled.headers[also]).cast(pl.String, strict=False)
@@ -121,7 +122,9 @@ def _where(name: str, table: pl.DataFrame) -> Callable[[pl.Series], Callable[[in
     def first(mask: pl.Series) -> Callable[[int], Iterable[Place]]:
         def places(most: int) -> Iterator[Place]:
             for row in mask.arg_true().head(most).to_list():
-                yield place(name, None, ", ".join(str(value) for value in table.row(row)))
+                # Polars writes times that no calendar of Python reaches.
+                texts = table.slice(row, 1).select(pl.all().cast(pl.String, strict=False)).row(0)
+                yield place(name, None, ", ".join(str(text) for text in texts))
 
         return places
 

@@ -112,8 +112,9 @@ def _lines(block: Block, layout: Layout, tallies: Tallies) -> _Lines:
         (Reason.TOO_LONG, block.too_long),
     ):
         tallies.add(reason, len(found), None, _at(layout.name, found))
-    count = block.text.count(b"\n")
-    numbers = np.arange(block.first, block.first + count) if block.lines is None else np.array(block.lines, dtype=int)
+    numbers = (
+        np.arange(block.first, block.first + block.rows) if block.lines is None else np.array(block.lines, dtype=int)
+    )
     skipped = int(np.searchsorted(numbers, layout.data_line)) if block.first < layout.data_line else 0
     text = block.text
     for _ in range(skipped):
@@ -130,7 +131,7 @@ def _at(name: str, lines: tuple[int, ...]) -> Callable[[int], Iterable[Place]]:
 def _cells(lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies) -> tuple[pl.DataFrame, _Lines]:
     """The wanted columns as text, of the lines that have as many cells as the header."""
     count = len(layout.headers)
-    if not _is_even(lines.text, layout.separator, count):
+    if not _is_even(lines, layout.separator, count):
         lines = _even_ones(lines, layout, tallies)
     if not lines.text:
         return pl.DataFrame(), lines
@@ -151,9 +152,10 @@ def _cells(lines: _Lines, layout: Layout, wanted: list[int], tallies: Tallies) -
     return table, lines
 
 
-def _is_even(text: bytes, separator: str, count: int) -> bool:
+def _is_even(lines: _Lines, separator: str, count: int) -> bool:
     """Whether all lines surely have the same number of cells: too many in one are refused by the reader itself."""
-    return b'"' not in text and text.count(separator.encode()) == (count - 1) * text.count(b"\n")
+    marks = (count - 1) * len(lines.numbers)
+    return b'"' not in lines.text and lines.text.count(separator.encode()) == marks
 
 
 def _even_ones(lines: _Lines, layout: Layout, tallies: Tallies) -> _Lines:

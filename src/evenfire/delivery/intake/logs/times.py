@@ -310,7 +310,7 @@ class TimeReader:
         # Days of a spreadsheet are cut to some decimals: a hundredth of a second is as fine as they go.
         finest = 1.0 if self.rule.zero == 0.0 else 10_000.0
         times = ((values / finest).round(0) * finest).cast(pl.Int64, strict=False)
-        return _sane(times) if self.rule.counting is Counting.NUMBER else times
+        return sane(times)
 
     def finished(self, texts: pl.Series, first: pl.Series) -> tuple[pl.Series, int]:
         """All that can be read, and how many of them by another directive than the first."""
@@ -360,14 +360,14 @@ def _by(texts: pl.Expr, directive: str) -> pl.Expr:
             texts = texts.str.replace(f"{name}$", offset)
         texts = texts.str.replace(r"([+-]\d\d):(\d\d)$", "$1$2")
     if not re.search(r"%[HI]", directive):
-        return _sane(texts.str.to_date(directive, strict=False).cast(pl.Datetime("us")).dt.epoch("us"))
-    return _sane(texts.str.to_datetime(directive, strict=False, time_unit="us").dt.epoch("us"))
+        return sane(texts.str.to_date(directive, strict=False).cast(pl.Datetime("us")).dt.epoch("us"))
+    return sane(texts.str.to_datetime(directive, strict=False, time_unit="us").dt.epoch("us"))
 
 
 _EARLIEST: Final = 0
 _LATEST: Final = 4_102_444_800 * MICROSECONDS
 
 
-def _sane(times: pl.Expr) -> pl.Expr:
+def sane(times: pl.Expr) -> pl.Expr:
     """A year 17 is a year that was cut off, and no log of a boiler is older than 1970 or younger than 2100."""
     return pl.when(times.is_between(_EARLIEST, _LATEST, closed="left")).then(times)
