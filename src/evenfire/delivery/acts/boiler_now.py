@@ -45,8 +45,8 @@ class OpenVisitHere:
     """A visit that is open at a boiler, and not given up."""
 
     visit: Visit
-    newest_entry: int
-    """Its number; nought while nothing was typed"""
+    newest_entry: str
+    """Id; empty while nothing was typed"""
 
     @property
     def has_readings(self) -> bool:
@@ -113,7 +113,7 @@ def open_visits_here(store: Store, boiler: str | None = None) -> dict[str, tuple
     newest = newest_entries(store, tuple(each.id for each in drafts))
     found: dict[str, tuple[OpenVisitHere, ...]] = {}
     for draft in drafts:
-        last = newest.get(draft.id, 0)
+        last = newest.get(draft.id, "")
         visit = _VISITS.of((store.identity, draft.id, last), partial(_visit, store, draft))
         if not visit.given_up:
             found[draft.boiler] = (*found.get(draft.boiler, ()), OpenVisitHere(visit=visit, newest_entry=last))

@@ -166,7 +166,7 @@ def _rows(
         BoilerRow(
             kept=each,
             opened=tuple(_opened(open_, people) for open_ in opened.get(each.id, ())),
-            setting=_setting_of(store, each, opened.get(each.id, ()), newest[each.id], system),
+            setting=setting_of(store, each, opened.get(each.id, ()), newest[each.id], system),
             calendar=_calendar(store, each, newest[each.id], day),
         )
         for each in shown
@@ -179,7 +179,7 @@ def _opened(each: OpenVisitHere, people: dict[str, str]) -> Opened:
     return Opened(id=opening.id, line=rows.open_visit_line(each.visit, by), changes=rows.open_changes(each.visit))
 
 
-def _setting_of(
+def setting_of(
     store: Store, kept: KeptBoiler, opened: tuple[OpenVisitHere, ...], newest: NewestOf, system: UnitSystem
 ) -> Setting:
     """How a boiler is set; judged again only where something of it changed."""

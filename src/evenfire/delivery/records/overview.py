@@ -49,25 +49,22 @@ def newest_of(store: Store, boilers: Collection[str]) -> dict[str, NewestOf]:
         boiler: NewestOf(
             survey=found.get(boiler),
             last_visit=last.get(boiler),
-            marks=(
-                ("survey", None if boiler not in found else found[boiler].number),
-                *marks.get(boiler, ()),
-                *keys_now,
-            ),
+            marks=(_mark_of(found.get(boiler)), *marks.get(boiler, ()), *keys_now),
         )
         for boiler in boilers
     }
 
 
-def _mark_of(survey: SurveyRevision | None) -> tuple[str, int | None]:
-    return "survey", None if survey is None else survey.number
+def _mark_of(survey: SurveyRevision | None) -> tuple[str | int | datetime | None, ...]:
+    # A copy of a store that went on by itself has revisions of the same numbers with other contents.
+    return ("survey",) if survey is None else ("survey", survey.number, survey.sha256, survey.taken_at)
 
 
-def newest_entries(store: Store, drafts: Collection[str]) -> dict[str, int]:
-    """The number of the entry that came last, by the id of each of these drafts; none for one without entries."""
-    asked = select(entries.c.draft, func.max(entries.c.number)).where(entries.c.draft.in_(drafts))
+def newest_entries(store: Store, drafts: Collection[str]) -> dict[str, str]:
+    """The id of the entry that came last, by the id of each of these drafts; none for one without entries."""
+    last = select(func.max(entries.c.number)).where(entries.c.draft.in_(drafts)).group_by(entries.c.draft)
     with store.read() as connection:
-        rows = connection.execute(asked.group_by(entries.c.draft)).all()
+        rows = connection.execute(select(entries.c.draft, entries.c.id).where(entries.c.number.in_(last))).all()
     return dict(rows)
 
 

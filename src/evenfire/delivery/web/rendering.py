@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 
 from evenfire.delivery.acts.open_changes import open_changes
 from evenfire.delivery.acts.papers import size_for
+from evenfire.delivery.acts.stations import stations
 from evenfire.delivery.papers.content import PaperSize
 from evenfire.delivery.report.visit_stands import Change
 from evenfire.delivery.units import UnitSystem
@@ -47,6 +48,7 @@ def render(
         "paper": paper_of(request).value,
         "here": _here(request),
         "stands_open": asked_last,
+        "stations": partial(_stations, request),
         **content,
     }
     page = _environment().get_template(template).render(shown)
@@ -62,6 +64,17 @@ def _stands_open(request: Request, visitor: Visitor | None) -> dict[str, tuple[C
         return open_changes(request.app.state.store, boiler)
     except BadInput:
         # Only the page that tells of this very trouble comes here: every other one failed before.
+        return {}
+
+
+def _stations(request: Request) -> dict[str, str]:
+    """A few words for each station of the boiler of a page."""
+    boiler = request.path_params.get("boiler")
+    if not isinstance(boiler, str):
+        return {}
+    try:
+        return stations(request.app.state.store, boiler, units_of(request))
+    except BadInput:
         return {}
 
 
