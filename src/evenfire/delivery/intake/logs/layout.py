@@ -9,7 +9,7 @@ from typing import Final, NoReturn
 
 from evenfire.delivery.intake.logs.blocks import HEAD, LONGEST_LINE, Encoding, encoding_of, head_lines, sampled_lines
 from evenfire.delivery.intake.logs.cells import decimals_of, is_nothing, number_of, switch_of
-from evenfire.delivery.intake.logs.refusing import refuse
+from evenfire.delivery.intake.logs.refusing import quoted, refuse
 from evenfire.delivery.intake.logs.time_shapes import is_time
 from evenfire.delivery.intake.logs.wishes import Decimals
 
@@ -150,7 +150,7 @@ def _separator(lines: Sequence[str], name: str) -> tuple[str, int]:
             _refuse_commas(name, lines.index(full[-1]) + 1)
         refuse(
             name,
-            f'no columns with times and numbers are seen in it; it begins with "{header[:40]}"',
+            f"no columns with times and numbers are seen in it; it begins with {quoted(header[:40])}",
             "Name a table of text with a time in every row, its columns parted by commas, semicolons or tabs.",
             line=1,
         )
