@@ -58,6 +58,7 @@ def device(chromium: Browser) -> Iterator[Device]:
             color_scheme="dark" if color_scheme == "dark" else "light",
             is_mobile=viewport == PHONE,
             has_touch=viewport == PHONE,
+            user_agent="a browser of tests on a mobile" if viewport == PHONE else "a browser of tests",
         )
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)

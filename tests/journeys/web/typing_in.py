@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from playwright.sync_api import Locator, Page, expect
 
+
 def box(page: Page, path: str) -> Locator:
     """The control of a field."""
     return page.locator(f'[id="f-{path}"]')

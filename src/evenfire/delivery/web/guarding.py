@@ -46,7 +46,7 @@ HEADERS: Final = {
     "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=(), usb=(), serial=(), bluetooth=()",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=(), usb=(), serial=()",
     "Cache-Control": "no-store",
 }
 """On every answer; a route may say something narrower of its own. Photographs come by the file dialogue, which asks no
