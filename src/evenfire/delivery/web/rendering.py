@@ -17,6 +17,7 @@ from evenfire.delivery.papers.content import PaperSize
 from evenfire.delivery.report.visit_stands import Change
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.visitor import Visitor
+from evenfire.delivery.words.cautions import CAUTIONS
 from evenfire.errors import BadInput
 
 UNITS_COOKIE: Final = "evenfire_units"
@@ -123,4 +124,5 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["static"] = static_address
+    environment.globals["all_cautions"] = CAUTIONS
     return environment
