@@ -15,7 +15,14 @@ from evenfire.delivery.intake.logs.log import Reason
 from evenfire.delivery.intake.logs.reading import read_log
 from tests.delivery.intake.logs.written import HEADER, lines_of, log_text, read, refused, rows
 
-NO_WISHES: dict[str, object] = {"columns": [], "time": None, "date": None, "time_format": None, "zone": None, "decimals": None}
+NO_WISHES: dict[str, object] = {
+    "columns": [],
+    "time": None,
+    "date": None,
+    "time_format": None,
+    "zone": None,
+    "decimals": None,
+}
 CELLS = st.sampled_from(
     [
         *("", "1", "-999", "1,5", "1.5", "1.234,5", "1e400", "-", "NaN", '"', '""', '"a', "ON", "2024-03-05 10:00:00"),
