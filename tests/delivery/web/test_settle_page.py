@@ -3,6 +3,7 @@
 That its numbers and sentences are those of the command line is held in ``test_same_words``.
 """
 
+import gzip
 import re
 import subprocess
 import sys
@@ -36,6 +37,8 @@ from tests.delivery.web.test_work import Gate
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 PATIENCE = 120.0
+MOST_OF_A_PAGE = 20_000
+"""[bytes]"""
 FOUND = {
     "as_found.operating_limit": "120 psi",
     "as_found.operating_limit_differential": "8 psi",
@@ -396,6 +399,15 @@ def test_nothing_unsafe_or_unfit_is_put_into_a_visit(kept: Store, asking: Asking
     assert answer.status_code == 422
     assert "Nothing was put into the visit" in answer.text
     assert visiting.at_visit(kept, visit).visit.proposed is None
+
+
+def test_the_page_with_its_answer_its_style_and_its_script_is_small(kept: Store, asking: Asking) -> None:
+    # On a link of 800 kbit/s that is a fifth of a second.
+    client = asking(May.WRITE)
+    page = settled(client, taken(kept, "board-mill"))
+    files = [client.get(each).content for each in set(re.findall(r'"(/static/evenfire[^"]+)"', page))]
+    assert len(files) == 2
+    assert sum(len(gzip.compress(each, 6)) for each in (page.encode(), *files)) <= MOST_OF_A_PAGE
 
 
 def test_looking_at_the_page_before_the_first_settle_loads_no_compiler_and_no_drawing_of_traces() -> None:

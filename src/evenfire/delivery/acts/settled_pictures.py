@@ -12,7 +12,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.judgement.proofs.result import Proof, Scenario
 from evenfire.plant.settings import Settings
 
-_SHEETS: Final[Remembered[bytes]] = Remembered(48)
+_SHEETS: Final[Remembered[bytes]] = Remembered(24)
 _ONE_AT_A_TIME: Final = Lock()
 """The drawing of traces keeps its looks in one place for the whole program."""
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from evenfire.delivery.acts.boiler_now import BoilerNow, Whence, boiler_now, open_visits_here
-from evenfire.delivery.answers import Settle
+from evenfire.delivery.answers import BoilerSettle, Settle
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.registers import KeptBoiler
@@ -121,11 +121,19 @@ def settle_here(
     surveyed = next(each for each in plant_file.plant.boilers if each.name == boiler)
     plant = at_target(plant_file, surveyed, target, system) if target else plant_file.plant
     return SettledHere(
-        done=done,
+        done=replace(done, boilers=tuple(_without_old_runs(each) for each in done.boilers)),
         held=plant.load.need,
         up=_step(plant_file.plant, surveyed, target, 1),
         down=_step(plant_file.plant, surveyed, target, -1),
     )
+
+
+def _without_old_runs(boiler: BoilerSettle) -> BoilerSettle:
+    """The same without the runs of rounds that were given up: nobody looks at them, and they are large."""
+    if boiler.motion is None:
+        return boiler
+    rounds = tuple(replace(each, proofs=()) for each in boiler.motion.rounds)
+    return replace(boiler, motion=replace(boiler.motion, rounds=rounds))
 
 
 def _step(plant: Plant, boiler: Boiler, target: str, by: int) -> Step | None:

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 AT_ONCE: Final = 2
 """Threads; the others wait their turn."""
 MOST_WAITING: Final = 20
-MOST_KEPT: Final = 12
-"""Results: each holds the runs that its pictures are drawn from."""
+MOST_KEPT: Final = 6
+"""Results: each holds the runs that its pictures are drawn from, some 15 MB."""
 KEPT_FOR: Final = 1800.0
 """A result that nobody asks for [s]."""
 ID_BYTES: Final = 16

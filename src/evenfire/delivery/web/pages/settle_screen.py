@@ -31,9 +31,9 @@ from evenfire.plant.controls import Role
 from evenfire.si import Dimension, Quantity
 
 WHENCE: Final = {
-    Whence.OPEN_VISIT: "Settled from the survey and the dials as the open visit read them.",
-    Whence.SIGNED_VISIT: "Settled from the dials as the last signed visit left them.",
-    Whence.SURVEY: "Settled from the survey and the dials as it read them.",
+    Whence.OPEN_VISIT: "From the survey and the dials as the open visit read them.",
+    Whence.SIGNED_VISIT: "From the dials as the last signed visit left them.",
+    Whence.SURVEY: "From the survey and the dials as it read them.",
 }
 
 
