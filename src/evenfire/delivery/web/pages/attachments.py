@@ -16,6 +16,8 @@ PICTURES: Final = frozenset({"image/jpeg", "image/png"})
 """Kinds that are named; everything else is told as bytes, whatever it calls itself."""
 BYTES: Final = "application/octet-stream"
 _HASH: Final = re.compile(r"[0-9a-f]{64}")
+UNNAMED: Final = "attachment"
+_FOLDERS: Final = re.compile(r"[/\\:~]+")
 _PLAIN: Final = re.compile(r"[^A-Za-z0-9._-]+")
 
 
@@ -41,6 +43,12 @@ def give_attachment(request: Request, sha256: str, _visitor: Reader) -> Response
 
 
 def disposition(name: str) -> str:
-    """A header that makes a browser keep a file under a name, whatever signs stand in that (RFC 6266)."""
-    plain = _PLAIN.sub("_", name).strip("._") or "attachment"
-    return f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}"
+    """A header that makes a browser keep a file under a name, whatever signs stand in that (RFC 6266).
+
+    No folder is told, and nothing that hides a file or turns its letters round: not every program that fetches a file
+    takes those off by itself.
+    """
+    printable = "".join(sign for sign in name if sign.isprintable())
+    last = _FOLDERS.sub("_", printable).strip("._ ") or UNNAMED
+    plain = _PLAIN.sub("_", last).strip("._") or UNNAMED
+    return f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(last, safe='')}"
