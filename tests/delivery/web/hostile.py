@@ -26,7 +26,7 @@ PAYLOADS: Final = (
     "@SUM(1+1)*cmd|' /C calc'!A0",
     "</textarea><script>alert(5)</script>",
     "</title></style><b onmouseover=alert(6)>x",
-    "<!--",
+    "<!--y-->",
     "]]><!ENTITY x SYSTEM 'file:///etc/passwd'>&x;",
     "%0d%0aX-Bad: 1%00",
     '#read("/etc/passwd") $7*7$ *x* _y_ `z`',

@@ -138,7 +138,7 @@ def lifeless(answer: Response) -> Page:
     [
         *PAYLOADS[:3],
         "</title></style><b onmouseover=alert(6)>x",
-        "<!--",
+        "<!--y-->",
         '<a href="javascript:alert(4)">',
         '<a href="//evil.example">',
         '<img srcset="/a 1x, https://evil.example/a 2x">',
@@ -151,7 +151,7 @@ def lifeless(answer: Response) -> Page:
 def test_the_look_at_a_page_sees_what_came_alive(raw: str) -> None:
     before = '<a title="' if raw.startswith('"') else "<a title='" if raw.startswith("'") else ""
     assert Page(f"<title>x</title>{before}{raw}").offences != []
-    assert Page(f"<title>x</title>{raw}").shape != Page(f"<title>x</title>{twin(raw)}").shape or raw == "<!--"
+    assert Page(f"{before}{raw}").shape != Page(f"{before}{twin(raw)}").shape or raw.startswith("<!")
 
 
 @pytest.mark.parametrize("raw", ["<script>x</script>", '<a href="http://x"/>', '<g onload="x"/>', "<foreignObject/>"])
