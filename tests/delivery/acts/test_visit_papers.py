@@ -258,6 +258,18 @@ def test_nobody_is_told_to_run_a_boiler_that_was_left_unfit(ready: Call, tmp_pat
     assert "AS FOUND" in told, "a record of what was found is always written"
 
 
+@pytest.mark.parametrize("which", [None, SettingsSet.AS_FOUND, SettingsSet.PROPOSED])
+def test_nobody_gets_a_card_while_a_limit_is_set_out_of_the_way_whatever_was_read_so_far(
+    settled: Call, tmp_path: Path, which: SettingsSet | None
+) -> None:
+    still_open = {path: text for path, text in WHOLE.items() if path.startswith("temporary.1.") and "closed" not in path}
+    settled.enter({**FOUND, **still_open, "temporary.1.verified_by": ""})
+    found = write_visit_card(settled.store, settled.visit, tmp_path / "card.pdf", PaperAsked(settings=which))
+    assert isinstance(found, Refusal)
+    assert "Temporary change 1 is open" in found.why
+    assert not list(tmp_path.glob("*.pdf"))
+
+
 def test_settings_as_left_that_break_a_stop_rule_get_no_sheet(ready: Call, tmp_path: Path) -> None:
     ready.enter({**READY, "as_left.high_limit": "152 psi"})
     done = refused(write_visit_sheet(ready.store, ready.visit, tmp_path / "sheet.pdf", PaperAsked()))

@@ -48,6 +48,10 @@ STOPPED_BY = frozenset(
     }
 )
 """What bars a visit, and running the boiler as it was left: no dial tells of it."""
+STOPPED_AT_ONCE = frozenset(
+    {Bar.TEMPORARY_CHANGE_OPEN, Bar.LIMIT_FAILED_IN_SERVICE, Bar.DEVICE_FAILED_IN_SERVICE}
+)
+"""The same before any dial was read as left: it is true of the boiler as it stands now."""
 FLAGGED_UNFIT = frozenset(
     each.value for each in (Flag.OUT_OF_SERVICE, Flag.LIMIT_FAILED, Flag.DEVICE_FAILED, Flag.JUMPER_LEFT)
 )
@@ -182,7 +186,8 @@ def settings_of_open(standing: JudgedVisit, page: Page) -> VisitSettings:
     plant_file = at.plant_file
     if at.visit.as_left != Settings():
         plant_file = as_left(at, standing.trips, standing.seen)
-    bars = [each for each in standing.bars if each.bar in STOPPED_BY and at.visit.as_left != Settings()]
+    stopping = STOPPED_AT_ONCE if at.visit.as_left == Settings() else STOPPED_BY
+    bars = [each for each in standing.bars if each.bar in stopping]
     body = body_as_it_stands(standing, page)
     barred = [words.BARS.format(bar=in_plain_names(say_bar(each))) for each in standing.bars] or [words.NOTHING_BARS]
     of_visit = OfVisit(

@@ -90,7 +90,10 @@ def serve(asked: ServeAsked, say: Callable[[str], None], width: int) -> None:
         log = _write_trouble(folder)
         reach = Reach(hosts=frozenset(hosts), is_tls=place.is_tls, behind=place.behind, port=port)
         keeper = Keeper(store, reach)
-        guard = Guard(application(store, units=asked.units), keeper)
+        app = application(store, units=asked.units)
+        # Every address by which it may be opened, for the code that a telephone reads.
+        app.state.addresses = tuple(f"{origin_of(_scheme(place), host)}/" for host in hosts)
+        guard = Guard(app, keeper)
         # It takes connections from here on, and answers them a moment later: the link may be opened at once.
         listening.listen(WAITING)
         say(serving_text(_told(place, keeper, hosts[0], certificate, log), width))
@@ -168,9 +171,14 @@ def _listening(address: Address, port: int) -> socket.socket:
     return made
 
 
+def _scheme(place: _Place) -> str:
+    """By which browsers open it."""
+    return "https" if place.is_tls or place.behind is not None else "http"
+
+
 def _told(place: _Place, keeper: Keeper, host: str, certificate: Certificate | None, log: Path) -> Serving:
     """What to say of it; ``host`` is the name by which it is opened."""
-    scheme = "https" if place.is_tls or place.behind is not None else "http"
+    scheme = _scheme(place)
     is_start_link = place.local_name is not None and not keeper.has_people
     address = f"{origin_of(scheme, host)}/"
     if is_start_link:
