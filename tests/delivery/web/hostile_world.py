@@ -190,7 +190,7 @@ def photograph(made: World, visit: str, name: str) -> str:
         files={"photo": (name, content.getvalue(), "text/html")},
     )
     assert answer.status_code == 303, answer.text
-    page = made.client.get(f"/visits/{visit}").text
+    page = "".join(made.client.get(f"/visits/{visit}{rest}").text for rest in ("", "/steps"))
     return page.partition('href="/attachments/')[2].partition('"')[0]
 
 

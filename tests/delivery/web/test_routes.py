@@ -80,6 +80,7 @@ ROUTES: Final[dict[tuple[str, str], tuple[Right, Asks]]] = {
     ("POST", "/boilers/{boiler}/visit"): (Right.WRITE, Asks.PAGE),
     ("GET", "/visits/{visit}"): (Right.READ, Asks.PAGE),
     ("GET", "/visits/{visit}/judgement"): (Right.READ, Asks.PAGE),
+    ("GET", "/visits/{visit}/steps"): (Right.READ, Asks.PAGE),
     ("POST", "/visits/{visit}/judge"): (Right.WRITE, Asks.PAGE),
     ("POST", "/visits/{visit}/photos"): (Right.WRITE, Asks.PAGE),
     ("POST", "/visits/{visit}/settle"): (Right.WRITE, Asks.PAGE),

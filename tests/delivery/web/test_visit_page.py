@@ -154,21 +154,28 @@ def test_an_act_is_refused_to_whoever_may_not(kept: Store, visit: str, asking: A
     assert len(drafts_of(kept, boiler_of(kept, visit), kind=DraftKind.VISIT)) == 1
 
 
-@pytest.mark.parametrize("place", ["/visits/{visit}", "/visits/{visit}/judgement", "/boilers/{boiler}/visit"])
+def seen(client: TestClient, visit: str) -> str:
+    """The page of a visit with the steps that come right after it."""
+    return "".join(client.get(f"/visits/{visit}{rest}").text for rest in ("", "/steps"))
+
+
+@pytest.mark.parametrize(
+    "place", ["/visits/{visit}", "/visits/{visit}/steps", "/visits/{visit}/judgement", "/boilers/{boiler}/visit"]
+)
 def test_pages_need_a_login(kept: Store, visit: str, asking: Asking, place: str) -> None:
     answer = asking(None).get(place.format(visit=visit, boiler=boiler_of(kept, visit)))
     assert (answer.status_code, answer.headers["location"]) == (303, "/enter")
 
 
 def test_who_may_only_read_gets_every_field_closed_and_no_act(visit: str, asking: Asking) -> None:
-    page = asking(May.READ).get(f"/visits/{visit}").text
+    page = seen(asking(May.READ), visit)
     boxes = re.findall(r"<(?:input|select|textarea) [^>]*data-path=[^>]*>", page)
     assert len(boxes) > 20
     assert all(" disabled" in box for box in boxes)
     assert set(re.findall(r'action="([^"]*)"', page)) <= {"/leave", "/units"}
-    written = asking(May.WRITE).get(f"/visits/{visit}").text
+    written = seen(asking(May.WRITE), visit)
     assert f'action="/visits/{visit}/sign"' not in written
-    assert f'action="/visits/{visit}/sign"' in asking(May.SIGN).get(f"/visits/{visit}").text
+    assert f'action="/visits/{visit}/sign"' in seen(asking(May.SIGN), visit)
 
 
 def every_path() -> list[str]:
@@ -181,7 +188,7 @@ def test_text_from_strangers_is_text_in_every_field(visit: str, asking: Asking) 
     client = asking(May.WRITE)
     for path in every_path():
         put(client, visit, path, HOSTILE)
-    for place in (f"/visits/{visit}", f"/visits/{visit}/judgement"):
+    for place in (f"/visits/{visit}", f"/visits/{visit}/steps", f"/visits/{visit}/judgement"):
         page = client.get(place)
         assert page.status_code == 200, page.text
         assert "<script>alert" not in page.text
@@ -189,13 +196,13 @@ def test_text_from_strangers_is_text_in_every_field(visit: str, asking: Asking) 
         assert "{{ 7*7 }}" in page.text, "braces are text, and nothing that is reckoned"
         attributes = re.findall(r"data-puts='([^']*)'", page.text)
         assert all("<" not in each for each in attributes)
-    assert HOSTILE in html.unescape(client.get(f"/visits/{visit}").text)
+    assert HOSTILE in html.unescape(seen(client, visit))
 
 
 def test_two_hostile_values_are_text_too(visit: str, asking: Asking) -> None:
     for text in (HOSTILE, f"{HOSTILE} again"):
         put(asking(May.WRITE), visit, "as_found.switch", text)
-    page = asking(May.SIGN).get(f"/visits/{visit}").text
+    page = seen(asking(May.SIGN), visit)
     assert page.count("data-take=") > 2
     assert "<script>alert" not in page
 
@@ -205,14 +212,14 @@ def test_the_page_and_its_judgement_say_the_lines_of_the_terminal(kept: Store, v
     stands = visit_stands(judged_at_rest(kept, at_visit(kept, visit)), UnitSystem.US)
     told = [stands.head, *(bar.text for bar in stands.bars), *stands.flags, *stands.not_judged, *stands.wanted]
     told += [text for rows in (*stands.findings, *stands.trips.values()) for _, text in rows]
-    for place in (f"/visits/{visit}", f"/visits/{visit}/judgement"):
-        page = plain(signer.get(place).text)
+    for text in (seen(signer, visit), signer.get(f"/visits/{visit}/judgement").text):
+        page = plain(text)
         assert [line for line in told if " ".join(line.split()) not in page] == []
 
 
 @ready
 def test_what_follows_a_save_holds_every_part_that_the_page_follows(visit: str, signer: TestClient) -> None:
-    page, fragment = (signer.get(f"/visits/{visit}{tail}").text for tail in ("", "/judgement"))
+    page, fragment = seen(signer, visit), signer.get(f"/visits/{visit}/judgement").text
     followed = set(re.findall(r'data-follows="[^"]*" data-part="([^"]*)"', page))
     given = set(re.findall(r'<div data-part="([^"]*)"', fragment))
     spare = {name for name in followed if re.fullmatch(r"(trip-3|temporary-2|device-1).*", name)}
@@ -226,7 +233,7 @@ def test_a_temporary_change_is_red_with_its_word_until_it_is_closed_and_seen(
     client = asking(May.WRITE)
     for path in ("what", "reason", "opened_by", "opened_at"):
         put(client, visit, f"temporary.1.{path}", CHANGE[f"temporary.1.{path}"])
-    page = client.get(f"/visits/{visit}").text
+    page = seen(client, visit)
     red = re.findall(r'<p class="stands-open">.*?</p>', page, re.DOTALL)
     assert red
     assert all("OPEN" in plain(each) for each in red)
@@ -238,7 +245,7 @@ def test_a_temporary_change_is_red_with_its_word_until_it_is_closed_and_seen(
     for path in ("closed_by", "closed_at", "verified_by"):
         assert visit in open_changes(kept, boiler_of(kept, visit))
         put(client, visit, f"temporary.1.{path}", CHANGE[f"temporary.1.{path}"])
-    assert "stands-open" not in client.get(f"/visits/{visit}").text
+    assert "stands-open" not in seen(client, visit)
     assert "stands-open" not in client.get(f"/boilers/{boiler}/print").text
 
 
@@ -260,7 +267,7 @@ def test_a_photograph_is_kept_entered_and_given_out_as_a_file(kept: Store, visit
     assert (answer.status_code, answer.headers["location"]) == (303, f"/visits/{visit}#step-photo"), answer.text
     (photo,) = at_visit(kept, visit).visit.photos
     assert photo.shows == "the plate"
-    page = client.get(f"/visits/{visit}").text
+    page = seen(client, visit)
     assert f'href="/attachments/{photo.hash}" download' in page
     assert "<script>alert" not in page
     given = asking(May.READ).get(f"/attachments/{photo.hash}")
@@ -323,7 +330,7 @@ def test_a_visit_signed_over_the_web_verifies_and_takes_nothing_more(
     assert "A backup of the store stands in" in told
     verified = verified_here(kept, boiler)
     assert [each.judged for each in verified.verifications] == [Judged.VERIFIED]
-    page = signer.get(f"/visits/{visit}").text
+    page = seen(signer, visit)
     assert f"Record {record.record.id}." in plain(page)
     assert f'href="/boilers/{boiler}/print"' in page
     boxes = re.findall(r"<(?:input|select|textarea) [^>]*data-path=[^>]*>", page)
@@ -342,7 +349,7 @@ def test_an_amendment_is_signed_beside_the_record(kept: Store, visit: str, signe
     signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE})
     done = signer.post(f"/visits/{visit}/amend", data={"text": HOSTILE, "passphrase": PASSPHRASE})
     assert done.status_code == 200, done.text
-    page = signer.get(f"/visits/{visit}").text
+    page = seen(signer, visit)
     assert HOSTILE in html.unescape(page)
     assert "<script>alert" not in page
     verified = verified_here(kept, boiler_of(kept, visit))
@@ -365,15 +372,15 @@ def test_a_wrong_passphrase_signs_nothing_and_is_not_tried_for_ever(
 
 @ready
 def test_proofs_are_long_work_and_hold_until_something_is_entered(visit: str, signer: TestClient) -> None:
-    not_yet = plain(signer.get(f"/visits/{visit}").text)
+    not_yet = plain(seen(signer, visit))
     assert "NOT PROVED YET" in not_yet
     assert "Nothing stands against signing it." not in not_yet
     assert signer.post(f"/visits/{visit}/judge").status_code == 303
     for thread in threading.enumerate():
         if thread.name == "evenfire long work":
             thread.join(120)
-    proved = plain(signer.get(f"/visits/{visit}").text)
+    proved = plain(seen(signer, visit))
     assert "Nothing stands against signing it." in proved
     assert "NOT PROVED YET" not in proved
     put(signer, visit, "note.1.text", "the trap drips")
-    assert "NOT PROVED YET" in plain(signer.get(f"/visits/{visit}").text)
+    assert "NOT PROVED YET" in plain(seen(signer, visit))

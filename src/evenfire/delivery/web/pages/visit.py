@@ -30,6 +30,8 @@ from evenfire.delivery.words.cautions import CAUTIONS_IN_SHORT
 from evenfire.errors import BadInput, BadRequest, EvenfireError
 
 router = APIRouter()
+STEPS: Final = ("call", "as_found", "temporary", "trip", "move", "as_left", "device", "photo", "note")
+"""In the order of the work; signing is the last, and always whole."""
 MOST_AT_ONCE: Final = 10
 """Photographs in one request."""
 LONGEST_PASSPHRASE: Final = 1000
@@ -69,9 +71,17 @@ def open_visit(request: Request, boiler: str, visitor: Writer) -> Response:
 
 
 @router.get("/visits/{visit}")
-def visit_page(request: Request, visit: str, visitor: Reader) -> Response:
-    """A visit with every field, open or closed as the reader may."""
-    return _page(request, visiting.at_visit(_store(request), visit), visitor)
+def visit_page(request: Request, visit: str, visitor: Reader, at: str = "") -> Response:
+    """A visit at the step where its work goes on, or at the one that is asked for."""
+    return _page(request, visiting.at_visit(_store(request), visit), visitor, step=at)
+
+
+@router.get("/visits/{visit}/steps")
+def steps(request: Request, visit: str, visitor: Reader) -> Response:
+    """The fields of every step: a slow link brings them after the page that needs one step at once."""
+    store = _store(request)
+    screen = visit_screen(store, visiting.at_visit(store, visit), visitor.person, units_of(request))
+    return render(request, "visit_steps.html", visitor, {"screen": screen, "names": STEPS})
 
 
 @router.get("/visits/{visit}/judgement")
@@ -183,7 +193,7 @@ def _address(request: Request) -> str:
     return "" if request.client is None else request.client.host
 
 
-def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "") -> HTMLResponse:
+def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "", step: str = "") -> HTMLResponse:
     store, known, told = _store(request), None, refusal
     try:
         known = _known(request, at)
@@ -200,7 +210,7 @@ def _page(request: Request, at: AtVisit, visitor: Visitor, *, refusal: str = "")
         "record": record_shown(store, at),
         "refusal": told,
         "work": _under_way(request, at),
-        "at": first_step(screen),
+        "at": step if step in STEPS else first_step(screen),
     }
     return _render(request, "visit.html", visitor, content, status=REFUSED if refusal else 200)
 

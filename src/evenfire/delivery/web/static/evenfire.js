@@ -132,7 +132,8 @@ function act({ dataset }) {
 }
 // A table has one empty row that is hidden; what it is made of makes the next ones, also while the link is dead.
 const rows = table => document.querySelectorAll(`[data-spare="${table}"]`);
-const fresh = Object.fromEntries([...document.querySelectorAll("[data-spare]")].map(each => [each.dataset.spare, each.outerHTML]));
+const fresh = {}, learn = place => { for (const each of place.querySelectorAll("[data-spare]")) fresh[each.dataset.spare] ??= each.outerHTML; };
+learn(document);
 function newRow(table) {
   const last = [...rows(table)].at(-1), first = rows(table)[0].dataset.row, next = Number(last.dataset.row) + 1;
   last.insertAdjacentHTML("afterend", fresh[table].replace(new RegExp(`(${table}[.-]|row="|Test |Change |Device )${first}\\b`, "g"), `$1${next}`));
@@ -350,8 +351,8 @@ async function fill() {
   const waits = location.hash.length > 1 && !document.getElementById(decodeURIComponent(location.hash.slice(1)));
   for (const place of places) {
     place.innerHTML = parsed.content.querySelector(`[data-part="${place.dataset.part}"]`)?.innerHTML ?? "";
-    delete place.dataset.fill;
-    for (const control of place.querySelectorAll("[data-path]")) restore(control);
+    delete place.dataset.fill; learn(place);
+    for (const control of place.querySelectorAll("[data-path]")) { tie(control); restore(control); }
   }
   if (waits) reveal(location.hash);
 }
