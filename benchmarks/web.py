@@ -204,19 +204,31 @@ def _thirty(served: Served) -> list[Row]:
 
 
 def _loaded(served: Served) -> Row:
-    """After a settle with its proofs and a sheet on paper, everything that the program has is loaded."""
+    """After a settle with its proofs, their pictures and papers, everything that the program has is loaded."""
+    boiler = _boiler(served)
     with closing(served.client()) as client:
         client.headers["Accept"] = "text/html"
-        client.post(f"/visits/{served.visit}/settle", data={"token": client.headers["X-Evenfire-Token"]})
-        boiler = _boiler(served)
-        for _ in range(600):
-            page = client.get(f"/boilers/{boiler}/settle").text
-            if "data-work" not in page:
-                break
-            time.sleep(0.2)
-        for kind in ("sheet", "card"):
-            client.get(f"/boilers/{boiler}/print/{kind}.pdf", timeout=120)
+        token = client.headers["X-Evenfire-Token"]
+        settled = _worked(client, f"/boilers/{boiler}/settle", {"token": token})
+        assert "SETTLED" in settled, settled[-2000:]
+        pictures = re.findall(r'src="([^"]+\.svg[^"]*)"', settled)
+        assert pictures
+        for place in pictures:
+            assert client.get(place.replace("&amp;", "&"), timeout=60).status_code == 200
+        _worked(client, f"/boilers/{boiler}/print", {"token": token, "kind": "report", "of": served.visit})
     return _row("memory of the server with everything loaded [MB]", "400 MB", served.resident / MEGABYTE, 400.0)
+
+
+def _worked(client: httpx2.Client, place: str, form: dict[str, str]) -> str:
+    """The page at the end of long work that a form has begun."""
+    begun = client.post(place, data=form, timeout=60)
+    assert begun.status_code == 303, begun.text[-2000:]
+    for _ in range(1200):
+        page = client.get(begun.headers["location"].partition("#")[0], timeout=60).text
+        if "data-work=" not in page:
+            return page
+        time.sleep(0.1)
+    raise RuntimeError(f"{place} does not end")
 
 
 def _boiler(served: Served) -> str:
