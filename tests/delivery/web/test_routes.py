@@ -13,19 +13,17 @@ from typing import Final
 import pytest
 from fastapi.routing import iter_route_contexts
 from httpx2 import Response
-from sqlalchemy import MetaData, select
 
 from evenfire.delivery.acts import people, surveying, visiting
 from evenfire.delivery.acts.demo import demo_plants
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.entries import entries_of
 from evenfire.delivery.records.registers import May, find_person
-from evenfire.delivery.records.tables import audit, sessions
-from evenfire.delivery.records.tables import store as counted
 from evenfire.delivery.web.application import application
 from evenfire.delivery.web.door.rights import SAFE_METHODS
 from tests.delivery.acts.on_visit import Clock
 from tests.delivery.web.door.at_door import CHEAP, JSON, NAMES, PORT, SECRET, AtDoor, Browser
+from tests.delivery.web.kept_rows import rows_of
 
 
 class Right(Enum):
@@ -197,19 +195,6 @@ def kept(tmp_path: Path) -> Iterator[Kept]:
         for each in door.open:
             each.close()
         door.guard._app.state.work.close()
-
-
-def rows_of(store: Store) -> dict[str, list[str]]:
-    """Everything the store holds but the audit trail, the counter and the sessions; and its files."""
-    tables = MetaData()
-    with store.read() as connection:
-        tables.reflect(connection)
-        held: dict[str, list[str]] = {
-            name: sorted(map(repr, connection.execute(select(table)).all()))
-            for name, table in tables.tables.items()
-            if name not in {audit.name, counted.name, sessions.name}
-        }
-    return {**held, "files": sorted(str(path) for path in store.folder.rglob("*") if path.is_file())}
 
 
 def is_past_the_door(answer: Response) -> bool:
