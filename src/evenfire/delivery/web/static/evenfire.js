@@ -145,8 +145,9 @@ function tie(control) {
   const told = [".reading", ".state"].map(name => { const place = part(control, name); return place.id ||= `${name[1]}-${control.dataset.path}`; });
   control.setAttribute("aria-describedby", told.join(" "));
 }
+const named = hash => { try { return hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1))); } catch { return null; } };
 function reveal(hash) {
-  const found = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
+  const found = named(hash);
   if (!found) return;
   const box = found.closest(".field") ?? found;
   for (let each = box; each; each = each.parentElement) { if (each.tagName === "DETAILS") each.open = true; each.removeAttribute("hidden"); }
@@ -348,7 +349,7 @@ async function fill() {
   const answer = await fetched(places[0].dataset.fill, { headers: { Accept: "text/html" } }), parsed = document.createElement("template");
   if (answer?.status !== 200) { setTimeout(fill, 2000); return; }
   parsed.innerHTML = answer.body;
-  const waits = location.hash.length > 1 && !document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  const waits = location.hash.length > 1 && !named(location.hash);
   for (const place of places) {
     place.innerHTML = parsed.content.querySelector(`[data-part="${place.dataset.part}"]`)?.innerHTML ?? "";
     delete place.dataset.fill; learn(place);
