@@ -1,0 +1,290 @@
+"""Whether a log shows a fault: decided from the hidden states alone, before anything has looked at the log.
+
+A situation counts when it happened and sound rows of the log stand around it. Three of them, and the log has exercised
+the fault; fewer, and the right answer is "not judged".
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenfire.delivery.intake.logs.wishes import Role
+from tests.blind.boilers import PSI, Boiler
+from tests.blind.layouts import Layout
+from tests.blind.running import Hidden
+from tests.blind.sensing import Seen
+from tests.blind.stepping import (
+    AT_HIGH_LIMIT,
+    AT_OPERATING_LIMIT,
+    DEMAND,
+    FEED,
+    HELD,
+    LOGGED,
+    LOW,
+    PHASE,
+    POSITION,
+    PRESSURE,
+    PROPORTIONAL,
+    RUN,
+    SHORT,
+    WITH_RESET,
+)
+from tests.blind.truth import FaultKind
+
+Floats = NDArray[np.float64]
+ENOUGH: Final = 3
+"""Times that a situation has to happen."""
+SWING: Final = 0.15
+"""Of the stroke: a smaller movement is none."""
+
+RULES: Final[Mapping[FaultKind, str]] = {
+    FaultKind.CUT_OUT_DRIFT: (
+        "A stop at the operating limit, with sound rows on both sides, where the control stood further from its dial "
+        "than the tolerance of the dial and 1 psi, what the pressure rises within a row and half a step of the display, "
+        "and the small offset of the gauge."
+    ),
+    FaultKind.RANGE_TOO_WIDE: (
+        "A stop at the operating limit with the fuel valve more than 15 % of its stroke above low fire, at least half a "
+        "minute after it was released, the low-fire point standing above the cut-out and the dials saying otherwise; and "
+        "the log has the firing rate or the fuel."
+    ),
+    FaultKind.CUT_OUT_IN_BAND: (
+        "The same, where the dials themselves put the cut-out below the low-fire point."
+    ),
+    FaultKind.ACTUATOR_STUCK: (
+        "A stretch of released firing in which the firing-rate control asks for movements of at least 40 % of the stroke "
+        "and the fuel valve moves less than 2 %; and the log has the firing rate or the fuel."
+    ),
+    FaultKind.HOLD_BYPASSED: (
+        "A warm-up: two minutes of released firing more than the dial's tolerance and 2 psi below the hold, with the "
+        "fuel valve more than 20 % of its stroke above low fire; and the log has the firing rate or the fuel."
+    ),
+    FaultKind.GAUGE_OFFSET: (
+        "The logged pressure is more than 3 psi off, and there is an hour with ten minutes of steaming in which the log "
+        "has the steam temperature, or ten minutes of standing vented at nought between two firings."
+    ),
+    FaultKind.HIGH_LIMIT_ACTING: "A stop at the high limit, with sound rows on both sides.",
+    FaultKind.NON_PRESSURE_STOPS: (
+        "A stop by level, flame, air or operator that nobody planned, with sound rows on both sides, further below the "
+        "cut-out than the dial's tolerance and 2 psi."
+    ),
+    FaultKind.HUNTING: (
+        "A full swing of the fuel valve, up and down by at least 15 % of the stroke each, at least three minutes after "
+        "release, while neither the draw of steam nor the feed changes by more than 5 % of full output; three or more "
+        "have to follow each other without a break; and the log has the firing rate or the fuel."
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """All that the rules look at."""
+
+    boiler: Boiler
+    hidden: Hidden
+    draw: Floats
+    """Steam that the plant asks for [kg/s]"""
+    full_steam: float
+    """[kg/s]"""
+    seen: Seen
+    layout: Layout
+    offset: float
+    """Of the logged pressure [Pa]"""
+    planned: Floats
+    """Seconds of planned stops"""
+
+    @property
+    def interval(self) -> float:
+        """Longest usual time between rows [s]."""
+        return float(max(self.layout.intervals))
+
+    def is_seen(self, second: float) -> bool:
+        """Whether sound rows stand around a second."""
+        return self.seen.shows(second, 2.0 * self.interval + 1.0)
+
+    @property
+    def has_firing(self) -> bool:
+        """Whether the log tells how hard the burner fires."""
+        return self.layout.has(Role.FIRING, Role.FUEL)
+
+    def runs(self) -> list[tuple[int, int]]:
+        """Stretches of released firing, from and to [s]."""
+        return stretches(self.hidden.column(PHASE) == RUN)
+
+
+def stretches(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """From and to of every stretch that is true."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
+    return [(int(begin), int(end)) for begin, end in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def occurrences(kind: FaultKind, evidence: Evidence) -> tuple[float, ...]:
+    """Seconds at which the situation of a fault happened and the log shows it."""
+    match kind:
+        case FaultKind.CUT_OUT_DRIFT:
+            found = _drifted(evidence)
+        case FaultKind.RANGE_TOO_WIDE:
+            found = _above_low_fire(evidence) if not _dials_put_it_in_band(evidence.boiler) else []
+        case FaultKind.CUT_OUT_IN_BAND:
+            found = _above_low_fire(evidence) if _dials_put_it_in_band(evidence.boiler) else []
+        case FaultKind.ACTUATOR_STUCK:
+            found = _not_moving(evidence)
+        case FaultKind.HOLD_BYPASSED:
+            found = _not_held(evidence)
+        case FaultKind.GAUGE_OFFSET:
+            found = _off(evidence)
+        case FaultKind.HIGH_LIMIT_ACTING:
+            found = [at for at, stop in _stops(evidence) if stop[1] == AT_HIGH_LIMIT]
+        case FaultKind.NON_PRESSURE_STOPS:
+            found = _not_by_pressure(evidence)
+        case FaultKind.HUNTING:
+            found = _hunting(evidence)
+    return tuple(found)
+
+
+def _stops(evidence: Evidence) -> list[tuple[float, Floats]]:
+    return [(float(stop[0]), stop) for stop in evidence.hidden.stops if evidence.is_seen(float(stop[0]))]
+
+
+def _dials_put_it_in_band(boiler: Boiler) -> bool:
+    dials = boiler.believed
+    return dials.cut_out < dials.fire_point + dials.fire_range
+
+
+def _drifted(evidence: Evidence) -> list[float]:
+    pressure = evidence.hidden.column(LOGGED)
+    column = next(each for each in evidence.layout.columns if each.role is Role.PRESSURE)
+    half = 0.5 * column.unit.quantum * column.unit.factor
+    found = []
+    for at, stop in _stops(evidence):
+        if stop[1] != AT_OPERATING_LIMIT:
+            continue
+        now = int(at)
+        slope = abs(pressure[now] - pressure[max(0, now - 10)]) / 10.0
+        # An offset that was planted is another fault, and does not hide this one from whoever knows the truth.
+        small = min(abs(evidence.offset), PSI)
+        off = abs(stop[3] - evidence.boiler.believed.cut_out * PSI) - evidence.boiler.tolerance * PSI
+        if off > PSI + slope * evidence.interval + half + small:
+            found.append(at)
+    return found
+
+
+def _above_low_fire(evidence: Evidence) -> list[float]:
+    works = evidence.boiler.works
+    is_misset = works.action == PROPORTIONAL and works.fire_point + works.fire_range > works.cut_out
+    if not evidence.has_firing or not is_misset:
+        return []
+    phase = evidence.hidden.column(PHASE)
+    return [
+        at
+        for at, stop in _stops(evidence)
+        if stop[1] == AT_OPERATING_LIMIT and stop[4] > SWING and at > 30.0 and bool(np.all(phase[int(at) - 30 : int(at)] == RUN))
+    ]
+
+
+def _not_moving(evidence: Evidence) -> list[float]:
+    if not evidence.has_firing or evidence.boiler.works.action not in (PROPORTIONAL, WITH_RESET):
+        return []
+    demand, position = evidence.hidden.column(DEMAND), evidence.hidden.column(POSITION)
+    found = []
+    for begin, end in evidence.runs():
+        begin = max(begin, int(min(evidence.boiler.works.stuck_from, 1e12)))
+        if end - begin < 60 or not (evidence.is_seen(begin + 30.0) and evidence.is_seen(end - 30.0)):
+            continue
+        if np.ptp(demand[begin:end]) >= 0.4 and np.ptp(position[begin:end]) < 0.02:
+            # A long run may show it several times: once for every there and back of the demand.
+            found += [float(begin + at) for at in _turns(demand[begin:end], 0.4)[::2]] or [float(begin)]
+    return found
+
+
+def _not_held(evidence: Evidence) -> list[float]:
+    boiler = evidence.boiler
+    if not evidence.has_firing or boiler.believed.hold <= 0.0:
+        return []
+    limit = (boiler.believed.hold - boiler.tolerance - 2.0) * PSI
+    hidden = evidence.hidden
+    flags = (hidden.column(PHASE) == RUN) & (hidden.column(PRESSURE) < limit) & (hidden.column(POSITION) > 0.2)
+    return [float(begin) for begin, end in stretches(flags) if end - begin >= 120 and evidence.is_seen(begin + 60.0)]
+
+
+def _off(evidence: Evidence) -> list[float]:
+    if abs(evidence.offset) <= 3.0 * PSI:
+        return []
+    hidden = evidence.hidden
+    if evidence.layout.has(Role.STEAM_TEMPERATURE):
+        steaming = (hidden.column(PRESSURE) > 1e5) & _has_rows(evidence)
+        hours = np.add.reduceat(steaming, np.arange(0, len(steaming), 3600))
+        return [3600.0 * hour for hour in np.flatnonzero(hours >= 600)]
+    cold = (hidden.column(SHORT) > 0.0) & (hidden.column(PHASE) < LOW) & _has_rows(evidence)
+    return [float(begin) for begin, end in stretches(cold) if end - begin >= 600]
+
+
+def _has_rows(evidence: Evidence) -> NDArray[np.bool_]:
+    """For every second whether a sound row stands near before it."""
+    flags = np.zeros(len(evidence.hidden.trace) + 1, dtype=np.int64)
+    sound = evidence.seen.seconds[evidence.seen.is_sound]
+    reach = int(2.0 * evidence.interval + 1.0)
+    np.add.at(flags, sound, 1)
+    np.add.at(flags, np.minimum(sound + reach, len(flags) - 1), -1)
+    return np.cumsum(flags[:-1]) > 0
+
+
+def _not_by_pressure(evidence: Evidence) -> list[float]:
+    boiler = evidence.boiler
+    limit = min(boiler.believed.cut_out * PSI, boiler.works.cut_out) - (boiler.tolerance + 2.0) * PSI
+    return [
+        at
+        for at, stop in _stops(evidence)
+        if stop[1] > AT_HIGH_LIMIT and stop[2] < limit and not np.any(np.abs(evidence.planned - at) < 2.0)
+    ]
+
+
+def _turns(values: Floats, size: float) -> list[int]:
+    """Places at which values turn, swings smaller than a size left out."""
+    turns: list[int] = []
+    way = high = low = 0
+    listed = values.tolist()
+    for place, value in enumerate(listed):
+        if value > listed[high]:
+            high = place
+        if value < listed[low]:
+            low = place
+        if way >= 0 and listed[high] - value >= size:
+            turns.append(high)
+            way, low = -1, place
+        elif way <= 0 and value - listed[low] >= size:
+            turns.append(low)
+            way, high = 1, place
+    return turns
+
+
+def _hunting(evidence: Evidence) -> list[float]:
+    if not evidence.has_firing or evidence.boiler.works.action not in (PROPORTIONAL, WITH_RESET):
+        return []
+    found: list[float] = []
+    for begin, end in evidence.runs():
+        if end - begin > 300:
+            found += _swings(evidence, begin + 180, end)
+    return found
+
+
+def _swings(evidence: Evidence, begin: int, end: int) -> list[float]:
+    """Full swings in one run that follow each other at least three times."""
+    hidden = evidence.hidden
+    turns = [begin + at for at in _turns(hidden.column(POSITION)[begin:end], SWING)]
+    feed, held = hidden.column(FEED), hidden.column(HELD)
+    small = 0.05 * evidence.full_steam
+    # A kilogram of feed takes about a fifth of what a kilogram of steam does.
+    row: list[float] = []
+    found: list[float] = []
+    for first, last in zip(turns[:-2:2], turns[2::2], strict=False):
+        own = not held[first:last].any() and np.ptp(evidence.draw[first:last]) < small
+        if own and 0.2 * np.ptp(feed[first:last]) < small and evidence.is_seen(0.5 * (first + last)):
+            row.append(float(first))
+            continue
+        found += row if len(row) >= ENOUGH else []
+        row = []
+    return found + (row if len(row) >= ENOUGH else [])
