@@ -73,6 +73,7 @@ PAGES: Final = (
     "/visits/{signed}",
     "/visits/{signed}/judgement",
     "/visits/{open}",
+    "/visits/{open}/steps",
     "/visits/{open}/judgement",
     "/boilers/{payload}/survey",
     "/boilers/{payload}/visit",
@@ -182,8 +183,12 @@ def test_nothing_comes_out_of_a_text_on_the_answer_to_an_act(hostile: World, har
 
 def test_every_text_is_shown_as_it_was_typed(hostile: World) -> None:
     signed, opened, survey = (
-        Page(hostile.client.get(place_in(hostile, place)).text)
-        for place in ("/visits/{signed}", "/visits/{open}", "/boilers/{boiler}/survey/fields")
+        Page("".join(hostile.client.get(place_in(hostile, place)).text for place in places))
+        for places in (
+            ("/visits/{signed}", "/visits/{signed}/steps"),
+            ("/visits/{open}", "/visits/{open}/steps"),
+            ("/boilers/{boiler}/survey/fields",),
+        )
     )
     for each in (SITE, BOILER, SIGNER):
         assert each in signed.text

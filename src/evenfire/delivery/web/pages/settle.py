@@ -156,6 +156,10 @@ def _page(request: Request, kept: KeptBoiler, visitor: Visitor, target: str, *, 
     result, broke_off = _result(work, asked) if not refusal else None, ""
     if standing is not None and standing.state in ENDED and result is None:
         broke_off = _why_it_ended(work, standing.id)
+    again = to_settle(_store(request), kept, target) if result is not None else None
+    if again is not None and again.key == asked.key:
+        # It may have ended, and been put into the visit, between the first look at the store and here.
+        asked = again
     content.update(WORDS)
     content.update(standing=standing, refusal=refusal, broke_off=broke_off, target=target)
     content["screen"] = screen_of(asked, result, system)
