@@ -262,7 +262,9 @@ def test_nobody_is_told_to_run_a_boiler_that_was_left_unfit(ready: Call, tmp_pat
 def test_nobody_gets_a_card_while_a_limit_is_set_out_of_the_way_whatever_was_read_so_far(
     settled: Call, tmp_path: Path, which: SettingsSet | None
 ) -> None:
-    still_open = {path: text for path, text in WHOLE.items() if path.startswith("temporary.1.") and "closed" not in path}
+    still_open = {
+        path: text for path, text in WHOLE.items() if path.startswith("temporary.1.") and "closed" not in path
+    }
     settled.enter({**FOUND, **still_open, "temporary.1.verified_by": ""})
     found = write_visit_card(settled.store, settled.visit, tmp_path / "card.pdf", PaperAsked(settings=which))
     assert isinstance(found, Refusal)

@@ -116,7 +116,7 @@ def test_a_field_that_no_visit_has_is_refused_and_a_survey_has_fields_of_its_own
     typed = replace(entry(at, 2, path="boiler.mawp"), draft=survey.id)
     record(store, typed)
     assert entries_of(store, survey.id) == (typed,)
-    with pytest.raises(BadEntry, match="a field of a survey, such as boiler.safety_valve.1.set"):
+    with pytest.raises(BadEntry, match=r"a field of a survey, such as boiler\.safety_valve\.1\.set"):
         record(store, replace(entry(at, 3, path="boiler.safety_valve.1.sett"), draft=survey.id))
 
 
