@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from tests.blind.stepping import ON_OFF, PROPORTIONAL, TWO_POSITION, WITH_RESET, Works
-from tests.blind.waters import LIQUID_DENSITY, LIQUID_ENTHALPY, STEAM_ENTHALPY, at, storage
+from tests.blind.waters import LIQUID_ENTHALPY, STEAM_ENTHALPY, at, storage
 
 PSI: Final = 6894.757
 """NIST SP 811, appendix B.8 [Pa]."""
@@ -191,6 +191,10 @@ class Boiler:
         """True heat to the water at high fire [W]."""
         return heat_at(self.works, 1.0)
 
+    def creeping(self, creep: float) -> "Boiler":
+        """The same boiler, its cut-out wandering so fast [Pa/s]."""
+        return replace(self, works=self.works._replace(creep=creep))
+
 
 def heat_at(works: Works, position: float) -> float:
     """Heat to the water at a position of the fuel valve, after all lags [W]."""
@@ -201,6 +205,11 @@ def heat_at(works: Works, position: float) -> float:
         * rate
         * (works.efficiency + works.efficiency_slope * short - works.efficiency_bend * short * short)
     )
+
+
+def integrating(boiler: Boiler) -> float:
+    """How fast the pressure runs through the throttling range when the drive stands wrong by its whole stroke [1/s]."""
+    return (boiler.heat_high - boiler.heat_low) / (boiler.storage * boiler.works.fire_range)
 
 
 def between(rng: np.random.Generator, pair: tuple[float, float]) -> float:
@@ -256,6 +265,8 @@ def draw_boiler(rng: np.random.Generator, kind: str, action: int, is_ugly: bool,
         works=_NOTHING,
     )
     works = _works(rng, believed, turndown, is_ugly)
+    if action == WITH_RESET:
+        works = works._replace(reset_time=float(rng.uniform(10.0, 16.0)) / integrating(replace(believed, works=works)))
     return replace(believed, works=_textbook(works) if exact else works)
 
 
@@ -305,7 +316,7 @@ def _works(rng: np.random.Generator, boiler: Boiler, turndown: float, is_ugly: b
         action=float(boiler.action),
         fire_point=dials.fire_point * PSI + float(rng.uniform(-error, error)),
         fire_range=dials.fire_range * PSI * float(rng.uniform(0.93, 1.07)),
-        reset_time=float(rng.uniform(8.0, 12.0)),
+        reset_time=1.0,
         stroke=0.0 if boiler.action == ON_OFF else float(round(between(rng, make.stroke))),
         deadband=ugly * float(rng.uniform(0.0, 0.04)),
         backlash=ugly * float(rng.uniform(0.0, 0.05)),
@@ -366,11 +377,15 @@ def full_steam(boiler: Boiler) -> float:
     return (boiler.heat_high - works.standing_loss) / (enthalpy - works.feed_enthalpy)
 
 
-def liquid(boiler: Boiler, prop: int = LIQUID_DENSITY) -> float:
-    """A property of the water at the cut-out."""
+def _at_cut_out(boiler: Boiler, prop: int) -> float:
     return float(at(boiler.works.cut_out + boiler.works.ambient, prop))
 
 
 def feed_heat(boiler: Boiler) -> float:
-    """Heat that a kilogram of feedwater takes from the boiler to boil [J/kg]."""
-    return liquid(boiler, LIQUID_ENTHALPY) - boiler.works.feed_enthalpy
+    """Heat that a kilogram of feedwater takes from the boiler until it boils [J/kg]."""
+    return _at_cut_out(boiler, LIQUID_ENTHALPY) - boiler.works.feed_enthalpy
+
+
+def liquid_to_steam(boiler: Boiler) -> float:
+    """Heat that makes a kilogram of steam out of boiling water [J/kg]."""
+    return _at_cut_out(boiler, STEAM_ENTHALPY) - _at_cut_out(boiler, LIQUID_ENTHALPY)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenfire.delivery.intake.logs.wishes import Role
-from tests.blind.boilers import PSI, Boiler
+from tests.blind.boilers import PSI, Boiler, feed_heat, liquid_to_steam
 from tests.blind.layouts import Layout
 from tests.blind.running import Hidden
 from tests.blind.sensing import Seen
@@ -24,6 +24,7 @@ from tests.blind.stepping import (
     HELD,
     LOGGED,
     LOW,
+    ON_OFF,
     PHASE,
     POSITION,
     PRESSURE,
@@ -55,7 +56,7 @@ RULES: Final[Mapping[FaultKind, str]] = {
         "The same, where the dials themselves put the cut-out below the low-fire point."
     ),
     FaultKind.ACTUATOR_STUCK: (
-        "A stretch of released firing in which the firing-rate control asks for movements of at least 40 % of the stroke "
+        "A stretch of released firing, as long as a stroke of the drive, in which the firing-rate control asks for movements of at least 40 % of the stroke "
         "and the fuel valve moves less than 2 %; and the log has the firing rate or the fuel."
     ),
     FaultKind.HOLD_BYPASSED: (
@@ -73,8 +74,8 @@ RULES: Final[Mapping[FaultKind, str]] = {
     ),
     FaultKind.HUNTING: (
         "A full swing of the fuel valve, up and down by at least 15 % of the stroke each, at least three minutes after "
-        "release, while neither the draw of steam nor the feed changes by more than 5 % of full output; three or more "
-        "have to follow each other without a break; and the log has the firing rate or the fuel."
+        "release and not shorter than six rows, while what the draw of steam and the cold feed ask of the fire changes by less than two thirds of "
+        "what the fire does; three or more have to follow each other without a break; and the log has the firing rate or the fuel."
     ),
 }
 
@@ -95,6 +96,8 @@ class Evidence:
     """Of the logged pressure [Pa]"""
     planned: Floats
     """Seconds of planned stops"""
+    asks_for_columns: bool = True
+    """Whether a situation counts only where the log has the columns that tell it"""
 
     @property
     def interval(self) -> float:
@@ -108,7 +111,7 @@ class Evidence:
     @property
     def has_firing(self) -> bool:
         """Whether the log tells how hard the burner fires."""
-        return self.layout.has(Role.FIRING, Role.FUEL)
+        return not self.asks_for_columns or self.layout.has(Role.FIRING, Role.FUEL)
 
     def runs(self) -> list[tuple[int, int]]:
         """Stretches of released firing, from and to [s]."""
@@ -119,6 +122,17 @@ def stretches(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """From and to of every stretch that is true."""
     edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
     return [(int(begin), int(end)) for begin, end in zip(edges[::2], edges[1::2], strict=True)]
+
+
+SHOWN: Final = (
+    "Sound rows are rows whose pressure is not missing, stuck or a spike; they have to stand within two intervals on both "
+    "sides, and a stop counts only with two intervals of flame before it and two without after it."
+)
+
+
+def rule_of(kind: FaultKind) -> str:
+    """The whole rule in words."""
+    return f"{RULES[kind]} {SHOWN} At least {ENOUGH} times."
 
 
 def occurrences(kind: FaultKind, evidence: Evidence) -> tuple[float, ...]:
@@ -146,7 +160,18 @@ def occurrences(kind: FaultKind, evidence: Evidence) -> tuple[float, ...]:
 
 
 def _stops(evidence: Evidence) -> list[tuple[float, Floats]]:
-    return [(float(stop[0]), stop) for stop in evidence.hidden.stops if evidence.is_seen(float(stop[0]))]
+    """Stops that the log can show: sound rows around them, and flame before and none after for two rows at least."""
+    flames = evidence.hidden.starts[:, 1]
+    two = 2.0 * evidence.interval
+    found = []
+    for stop in evidence.hidden.stops:
+        at = float(stop[0])
+        place = int(np.searchsorted(flames, at))
+        begun = flames[place - 1] if place else -np.inf
+        following = flames[place] if place < len(flames) else np.inf
+        if at - begun >= two and following - at >= two and evidence.is_seen(at):
+            found.append((at, stop))
+    return found
 
 
 def _dials_put_it_in_band(boiler: Boiler) -> bool:
@@ -192,7 +217,8 @@ def _not_moving(evidence: Evidence) -> list[float]:
     found = []
     for begin, end in evidence.runs():
         begin = max(begin, int(min(evidence.boiler.works.stuck_from, 1e12)))
-        if end - begin < 60 or not (evidence.is_seen(begin + 30.0) and evidence.is_seen(end - 30.0)):
+        shortest = max(15.0, evidence.boiler.works.stroke, 4.0 * evidence.interval)
+        if end - begin < shortest or not (evidence.is_seen(begin + 5.0) and evidence.is_seen(end - 5.0)):
             continue
         if np.ptp(demand[begin:end]) >= 0.4 and np.ptp(position[begin:end]) < 0.02:
             # A long run may show it several times: once for every there and back of the demand.
@@ -202,7 +228,7 @@ def _not_moving(evidence: Evidence) -> list[float]:
 
 def _not_held(evidence: Evidence) -> list[float]:
     boiler = evidence.boiler
-    if not evidence.has_firing or boiler.believed.hold <= 0.0:
+    if not evidence.has_firing or boiler.believed.hold <= 0.0 or boiler.action == ON_OFF:
         return []
     limit = (boiler.believed.hold - boiler.tolerance - 2.0) * PSI
     hidden = evidence.hidden
@@ -214,7 +240,7 @@ def _off(evidence: Evidence) -> list[float]:
     if abs(evidence.offset) <= 3.0 * PSI:
         return []
     hidden = evidence.hidden
-    if evidence.layout.has(Role.STEAM_TEMPERATURE):
+    if evidence.layout.has(Role.STEAM_TEMPERATURE) or not evidence.asks_for_columns:
         steaming = (hidden.column(PRESSURE) > 1e5) & _has_rows(evidence)
         hours = np.add.reduceat(steaming, np.arange(0, len(steaming), 3600))
         return [3600.0 * hour for hour in np.flatnonzero(hours >= 600)]
@@ -273,16 +299,18 @@ def _hunting(evidence: Evidence) -> list[float]:
 
 def _swings(evidence: Evidence, begin: int, end: int) -> list[float]:
     """Full swings in one run that follow each other at least three times."""
-    hidden = evidence.hidden
-    turns = [begin + at for at in _turns(hidden.column(POSITION)[begin:end], SWING)]
-    feed, held = hidden.column(FEED), hidden.column(HELD)
-    small = 0.05 * evidence.full_steam
-    # A kilogram of feed takes about a fifth of what a kilogram of steam does.
+    hidden, boiler = evidence.hidden, evidence.boiler
+    position, held = hidden.column(POSITION), hidden.column(HELD)
+    turns = [begin + at for at in _turns(position[begin:end], SWING)]
+    outer = evidence.draw * liquid_to_steam(boiler) + hidden.column(FEED) * feed_heat(boiler)
+    whole = boiler.heat_high - boiler.heat_low
     row: list[float] = []
     found: list[float] = []
-    for first, last in zip(turns[:-2:2], turns[2::2], strict=False):
-        own = not held[first:last].any() and np.ptp(evidence.draw[first:last]) < small
-        if own and 0.2 * np.ptp(feed[first:last]) < small and evidence.is_seen(0.5 * (first + last)):
+    for first, middle, last in zip(turns[:-2:2], turns[1:-1:2], turns[2::2], strict=False):
+        swing = min(abs(position[middle] - position[first]), abs(position[last] - position[middle])) * whole
+        own = not held[first : last + 1].any() and np.ptp(outer[first : last + 1]) < swing / 1.5
+        is_wide = last - first >= 6.0 * evidence.interval
+        if own and is_wide and evidence.is_seen(0.5 * (first + last)):
             row.append(float(first))
             continue
         found += row if len(row) >= ENOUGH else []

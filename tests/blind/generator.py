@@ -11,7 +11,7 @@ import numpy as np
 from evenfire.delivery.intake.logs.wishes import Role
 from tests.blind import layouts, loads
 from tests.blind.boilers import MAKES, PSI, VERTICAL, Boiler, full_steam
-from tests.blind.exercising import ENOUGH, RULES, Evidence, occurrences
+from tests.blind.exercising import ENOUGH, Evidence, occurrences, rule_of
 from tests.blind.layouts import Dialect, Layout, Unit, Written
 from tests.blind.loads import Outside, Regime
 from tests.blind.plant_text import plant_text
@@ -129,7 +129,7 @@ def _layout(rng: np.random.Generator, planted: Planted, ugliness: float) -> Layo
     roles = _roles(rng, planted)
     intervals = (int(rng.choice(MAKES[boiler.kind].intervals)),)
     if rng.random() < 0.3 * ugliness:
-        intervals = (intervals[0], min(intervals[0] * int(rng.integers(2, 6)), 60))
+        intervals = (intervals[0], max(min(intervals[0] * int(rng.integers(2, 6)), 60), intervals[0] + 1))
     begin, changes = _begin(rng, dialect, planted.seconds)
     return Layout(
         dialect=dialect,
@@ -147,7 +147,10 @@ def _layout(rng: np.random.Generator, planted: Planted, ugliness: float) -> Layo
 
 def _roles(rng: np.random.Generator, planted: Planted) -> tuple[Role, ...]:
     sets = [roles for _, roles in COLUMN_SETS]
-    roles = list(sets[int(rng.choice(len(sets), p=[share for share, _ in COLUMN_SETS]))])
+    shares = np.array([share for share, _ in COLUMN_SETS])
+    if planted.wants_firing and rng.random() < 0.9:
+        shares *= [Role.FIRING in roles or Role.FUEL in roles for roles in sets]
+    roles = list(sets[int(rng.choice(len(sets), p=shares / shares.sum()))])
     if rng.random() < 0.1:
         roles.append(Role.RUN_TIME)
     wants = planted.wants_temperature
@@ -194,6 +197,8 @@ def _log_table(dialect: Dialect, roles: tuple[Role, ...], pressure: Unit, boiler
         lines.append('time_format = "month first"')
     if dialect.format.startswith("%d/"):
         lines.append('time_format = "day first"')
+    if dialect.format == "seconds":
+        lines += [f'time = "{dialect.time}"', 'time_format = "seconds"']
     if dialect.date is not None:
         lines += [f'date = "{dialect.date}"', f'time = "{dialect.time}"']
     if dialect.says_columns:
@@ -252,6 +257,7 @@ def _truth(
         offset=sensors.offset,
         planned=np.array(outside.planned),
     )
+    happened = len(occurrences(fault.kind, replace(evidence, asks_for_columns=False))) if fault is not None else 0
     counts = {kind: len(occurrences(kind, evidence)) for kind in FaultKind}
     also = [kind for kind, count in counts.items() if count >= ENOUGH and (fault is None or kind is not fault.kind)]
     if len(outside.planned) and FaultKind.NON_PRESSURE_STOPS not in also:
@@ -269,7 +275,8 @@ def _truth(
         fault=_sized(fault, hidden, counts),
         exercised=fault is not None and counts[fault.kind] >= ENOUGH,
         occurrences=counts[fault.kind] if fault is not None else 0,
-        rule=RULES[fault.kind] if fault is not None else "",
+        happened=happened,
+        rule=rule_of(fault.kind) if fault is not None else "",
         also_true=tuple(also),
         ugly=_ugly(sensors, layout, outside, ugliness),
         seconds=planted.seconds,

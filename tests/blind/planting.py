@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from tests.blind.boilers import COIL, FIRETUBE, MAKES, PSI, VERTICAL, WATERTUBE, Boiler, draw_boiler
+from tests.blind.boilers import COIL, FIRETUBE, MAKES, PSI, VERTICAL, WATERTUBE, Boiler, draw_boiler, full_steam, integrating
 from tests.blind.loads import HOUR, Regime
 from tests.blind.stepping import BY_AIR, BY_FLAME, BY_LEVEL, BY_OPERATOR, ON_OFF, PROPORTIONAL, TWO_POSITION, WITH_RESET
 from tests.blind.truth import Fault, FaultKind, StopKind
@@ -30,6 +30,9 @@ class Planted:
     offset: float = 0.0
     """Of the logged pressure [psi]"""
     wants_temperature: bool | None = None
+    """Whether the log shall have the temperature of the steam"""
+    wants_firing: bool = False
+    """Whether the log shall nearly always have the firing rate or the fuel"""
 
 
 def draw_kind(rng: np.random.Generator, fault: FaultKind | None, is_ugly: bool) -> Boiler:
@@ -55,7 +58,8 @@ def plant_in(rng: np.random.Generator, boiler: Boiler, kind: FaultKind | None) -
     shows = bool(rng.random() < SHOWN_SHARE)
     seconds = int(rng.choice([12, 18, 24, 24, 36, 48])) * HOUR
     cycling = _drawn(rng, (Regime.LOW, Regime.DAY, Regime.DAY, Regime.BATCH))
-    plain = Planted(boiler=boiler, fault=None, regime=cycling, seconds=seconds)
+    wants_firing = shows and kind in (*FOLLOWING, FaultKind.HUNTING, FaultKind.HOLD_BYPASSED)
+    plain = Planted(boiler=boiler, fault=None, regime=cycling, seconds=seconds, wants_firing=wants_firing)
     match kind:
         case None:
             return _healthy(rng, plain)
@@ -96,7 +100,7 @@ def _healthy(rng: np.random.Generator, plain: Planted) -> Planted:
 
 def _drift(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
     boiler = plain.boiler
-    excess = float(rng.uniform(3.0, 8.0))
+    excess = float(rng.uniform(4.0, 9.0))
     way = 1.0 if rng.random() < 0.5 else -1.0
     believed = boiler.believed
     shift = boiler.tolerance + excess
@@ -225,14 +229,17 @@ def _stopped(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
 
 def _hunting(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
     boiler, works = plain.boiler, plain.boiler.works
-    speed = (boiler.heat_high - boiler.heat_low) / (boiler.storage * works.fire_range)
+    speed = integrating(boiler)
+    # A pump that is not much larger than it has to be: its slugs must not drown what the fire does by itself.
+    boiler = _turned(boiler, pump_flow=full_steam(boiler) * float(rng.uniform(1.15, 1.4)))
+    works = boiler.works
     if boiler.action == WITH_RESET:
         boiler = _turned(boiler, reset_time=float(rng.uniform(0.15, 0.4)) / speed, fire_lag=float(rng.uniform(4.0, 12.0)))
         told = "the reset of the firing-rate control is far too fast"
     else:
         # A plugged siphon, and a linkage with much play: the drive always answers too late.
         narrow = float(rng.uniform(0.15, 0.25)) * works.fire_range
-        lag = float(rng.uniform(0.8, 1.5)) / (speed * narrow / works.fire_range) + 20.0
+        lag = float(rng.uniform(2.0, 4.0)) * narrow / (speed * works.fire_range) + 15.0
         boiler = _turned(boiler, fire_range=works.fire_range, fire_lag=lag, backlash=float(rng.uniform(0.15, 0.25)))
         believed = replace(boiler.believed, fire_range=max(2.0, round(narrow / PSI * 2.0) / 2.0))
         middle = works.fire_point + 0.5 * works.fire_range

@@ -107,6 +107,8 @@ class Truth:
     exercised: bool
     """Whether the log shows the fault: by the rule below, from the hidden states alone"""
     occurrences: int
+    happened: int
+    """How often the situation happened at all, whether or not the log has the columns that tell it"""
     rule: str
     """The rule in words"""
     also_true: tuple[FaultKind, ...]
