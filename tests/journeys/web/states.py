@@ -163,6 +163,13 @@ def settled(boiler: str, target: str, verdict: str) -> State:
     return go
 
 
+def every_step(page: Page, here: Places) -> None:
+    """A visit with all of it open: a temporary change that stands open, two values in two fields, two trip tests."""
+    shown("/visits/{visit}")(page, here)
+    expect(page.locator("main .values")).to_have_count(2)
+    expect(page.locator(".stands-open:visible").first).to_be_visible()
+
+
 def trip_test(page: Page, here: Places) -> None:
     """One test open, with where it is broken off in sight."""
     shown("/visits/{visit}#trip-1", all_open=False)(page, here)
@@ -220,7 +227,7 @@ STATES: Final[dict[str, State]] = {
     "a target refused": shown("/boilers/{surveyed}/settle?target=cold"),
     "another visit": shown("/boilers/{boiler}/visit?new"),
     "no visit open": shown("/boilers/{signed_boiler}/visit"),
-    "a visit with every step open": shown("/visits/{visit}"),
+    "a visit with every step open": every_step,
     "a trip test": trip_test,
     "a field not taken": not_taken,
     "a field kept here": kept_here,
