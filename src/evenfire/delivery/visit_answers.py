@@ -54,6 +54,11 @@ class AtVisit:
         return next(each for each in self.plant_file.plant.boilers if each.name == self.boiler.name)
 
     @property
+    def newest_entry(self) -> str:
+        """Id of the entry that was received last; empty for a visit without any."""
+        return self.entries[-1].id if self.entries else ""
+
+    @property
     def fold(self) -> Draft:
         """What stands in each field."""
         return folded(self.entries)

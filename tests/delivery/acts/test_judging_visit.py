@@ -9,6 +9,7 @@ from evenfire.delivery.report.visit_text import visit_text
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visit_answers import JudgedVisit
 from evenfire.delivery.visits.standing import Bar, Flag
+from evenfire.judgement.outcome import Finding, Outcome
 from evenfire.judgement.trip_test.abort import Abort, DoNotConnect, MustNotBeMade
 from evenfire.judgement.trip_test.planning import Suits
 from evenfire.judgement.trip_test.trip import Caution, Verdict
@@ -348,3 +349,30 @@ def test_settings_as_left_that_fail_in_motion_towards_danger_bar(settled: Call) 
     assert judged.bars
     assert bars_of(judged) <= {Bar.STOP_FINDING_IN_SERVICE, Bar.UNSAFE_PROOF_IN_SERVICE}
     assert judged.ending.value == 1
+
+
+FREE = "nothing-bypassed"
+SAYS = {"as_found.jumpers": "wire across the high limit"}
+
+
+def findings(outcomes: tuple[Outcome, ...]) -> set[str]:
+    return {each.code for each in outcomes if isinstance(each, Finding)}
+
+
+def test_a_jumper_that_was_taken_off_stands_in_what_was_found_and_not_against_what_was_left(ready: Call) -> None:
+    # Facts of the trade: what was found is written down as found, what was left as left.
+    ready.enter({**FOUND, **WHOLE, **SAYS})
+    judged = ready.judged()
+    assert judged.left is not None
+    assert FREE in findings(judged.found.outcomes)
+    assert FREE not in findings(judged.left.outcomes)
+    assert bars_of(judged) == set()
+
+
+@pytest.mark.parametrize("left", ["", "wire across the high limit"])
+def test_a_jumper_that_was_left_or_of_which_nobody_tells_stands_against_what_was_left(ready: Call, left: str) -> None:
+    ready.enter({**FOUND, **WHOLE, **SAYS, "as_left.jumpers": left})
+    judged = ready.judged()
+    assert judged.left is not None
+    assert FREE in findings(judged.left.outcomes)
+    assert bars_of(judged) & {Bar.JUMPERS_NOT_TOLD, Bar.JUMPER_IN_SERVICE}

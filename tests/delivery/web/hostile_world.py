@@ -171,7 +171,8 @@ def _visit(made: World) -> None:
     made.settled = page.text.partition("stack.svg?work=")[2].partition("&")[0]
     made.type_all(visit, said)
     made.photo = photograph(made, visit, say(FILE))
-    signed = made.client.post(f"/visits/{visit}/sign", data={"token": TOKEN, "passphrase": PASSPHRASE})
+    looked = made.client.get(f"/visits/{visit}").text.partition('name="seen" value="')[2].partition('"')[0]
+    signed = made.client.post(f"/visits/{visit}/sign", data={"token": TOKEN, "passphrase": PASSPHRASE, "seen": looked})
     assert signed.status_code == 200, signed.text
     made.pages["signed"] = signed.text
     for each in (*PAYLOADS[:3], turned(0)):

@@ -147,6 +147,7 @@ class Kept:
     def _form(self, path: str) -> dict[str, str]:
         draft = self.names["draft"]
         typed = entries_of(self.door.store, draft)
+        visited = entries_of(self.door.store, self.names["visit"])
         return {
             "/enter": {"name": NAMES[May.SIGN], "passphrase": SECRET},
             "/boilers/new": {"site": "Another Mill", "boiler": "No. 4"},
@@ -157,7 +158,7 @@ class Kept:
             "/boilers/{boiler}/survey/take": {"draft": draft, "seen": typed[-1].id if typed else ""},
             "/boilers/{boiler}/settle": {"target": "no pressure at all"},
             "/visits/{visit}/settle": {"target": "no pressure at all"},
-            "/visits/{visit}/sign": {"passphrase": SECRET},
+            "/visits/{visit}/sign": {"passphrase": SECRET, "seen": visited[-1].id if visited else ""},
             "/visits/{visit}/amend": {"passphrase": SECRET, "text": "Amended."},
             "/boilers/{boiler}/print": {"kind": "no such paper"},
         }.get(path, {})

@@ -10,6 +10,7 @@ from urllib.parse import unquote
 from uuid import uuid4
 
 import pytest
+from httpx2 import Response
 from PIL import Image
 from starlette.testclient import TestClient
 
@@ -96,6 +97,12 @@ def put(client: TestClient, visit: str, path: str, text: str) -> None:
     entry = {"draft": visit, "path": path, "text": text, "device": "phone 3f2a", "at": AT, "based_on": []}
     answer = client.put(f"/entries/{uuid4()}", json=entry)
     assert answer.status_code == 200, answer.text
+
+
+def sign(client: TestClient, visit: str, passphrase: str = PASSPHRASE, *, looked_at: str | None = None) -> Response:
+    """Sign what a page told of; without one, what the page tells now."""
+    told = re.findall(r'name="seen" value="([^"]*)"', seen(client, visit) if looked_at is None else looked_at)
+    return client.post(f"/visits/{visit}/sign", data={"passphrase": passphrase, "seen": told[0] if told else ""})
 
 
 def plain(page: str) -> str:
@@ -308,7 +315,7 @@ def test_an_attachment_is_named_by_a_hash_that_the_store_knows(asking: Asking, n
 def test_a_visit_that_cannot_be_signed_is_refused_with_every_reason(
     kept: Store, visit: str, signer: TestClient
 ) -> None:
-    answer = signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE})
+    answer = sign(signer, visit)
     assert answer.status_code == 422
     assert "Nobody says how the boiler is left" in plain(answer.text)
     assert "Read the dial; never copy it from the proposal" in plain(answer.text)
@@ -320,7 +327,7 @@ def test_a_visit_signed_over_the_web_verifies_and_takes_nothing_more(
     kept: Store, visit: str, signer: TestClient
 ) -> None:
     boiler = boiler_of(kept, visit)
-    done = signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE})
+    done = sign(signer, visit)
     assert done.status_code == 200, done.text
     (record,) = records_of(kept, boiler)
     told = plain(done.text)
@@ -343,10 +350,35 @@ def test_a_visit_signed_over_the_web_verifies_and_takes_nothing_more(
 
 
 @ready
+def test_what_another_device_entered_after_the_signer_looked_is_not_signed(
+    kept: Store, visit: str, signer: TestClient, asking: Asking
+) -> None:
+    looked_at = seen(signer, visit)
+    put(asking(May.WRITE), visit, "as_left.high_limit", "139 psi")
+    answer = sign(signer, visit, looked_at=looked_at)
+    assert answer.status_code == 422
+    assert "something was entered since you looked" in plain(answer.text)
+    assert "high limit, as left" in plain(answer.text)
+    assert at_visit(kept, visit).draft.is_open
+    (follows,) = re.findall(r'name="seen" value="([^"]*)"', signer.get(f"/visits/{visit}/judgement").text)
+    assert follows == at_visit(kept, visit).newest_entry
+
+
+@ready
+@pytest.mark.parametrize("nothing", ["", "never an entry"])
+def test_a_request_that_tells_not_what_was_seen_signs_nothing(
+    kept: Store, visit: str, signer: TestClient, nothing: str
+) -> None:
+    answer = signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE, "seen": nothing})
+    assert answer.status_code == 422
+    assert at_visit(kept, visit).draft.is_open
+
+
+@ready
 def test_an_amendment_is_signed_beside_the_record(kept: Store, visit: str, signer: TestClient) -> None:
     early = signer.post(f"/visits/{visit}/amend", data={"text": "too early", "passphrase": PASSPHRASE})
     assert early.status_code == 422
-    signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE})
+    sign(signer, visit)
     done = signer.post(f"/visits/{visit}/amend", data={"text": HOSTILE, "passphrase": PASSPHRASE})
     assert done.status_code == 200, done.text
     page = seen(signer, visit)
@@ -360,11 +392,11 @@ def test_an_amendment_is_signed_beside_the_record(kept: Store, visit: str, signe
 def test_a_wrong_passphrase_signs_nothing_and_is_not_tried_for_ever(
     kept: Store, visit: str, signer: TestClient
 ) -> None:
-    answers = [signer.post(f"/visits/{visit}/sign", data={"passphrase": "wrong"}) for _ in range(6)]
+    answers = [sign(signer, visit, "wrong") for _ in range(6)]
     assert {answer.status_code for answer in answers} == {422}
     assert "does not open this key" in plain(answers[0].text)
     assert all("wrong" not in re.findall(r'type="password"[^>]*', answer.text)[0] for answer in answers)
-    right = signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE})
+    right = sign(signer, visit)
     assert right.status_code == 422
     assert "typed too often" in plain(right.text)
     assert at_visit(kept, visit).draft.is_open

@@ -137,7 +137,24 @@ def as_left(at: AtVisit, trips: tuple[JudgedTrip, ...], seen: TripsSeen) -> Plan
         for role, each in last.items()
         if each is not None and each.result.proved is not None
     }
-    return left_as(at.plant_file, at.boiler.name, replace(at.visit.as_left, read_on=at.visit.day), proved)
+    found = with_bypasses_left(at.plant_file, at.boiler.name, at.visit.jumpers_left)
+    return left_as(found, at.boiler.name, replace(at.visit.as_left, read_on=at.visit.day), proved)
+
+
+def with_bypasses_left(plant_file: PlantFile, boiler_name: str, left: tuple[str, ...] | None) -> PlantFile:
+    """A survey without the bypasses that were found, where somebody looked in the end and saw none; else they count.
+
+    Who took a jumper off and saw none shall not have to write down that none was found.
+    """
+    if left != ():
+        return plant_file
+    boilers = tuple(
+        replace(each, as_found=replace(each.as_found, jumpers=left))
+        if each.name == boiler_name and each.as_found is not None
+        else each
+        for each in plant_file.plant.boilers
+    )
+    return replace(plant_file, plant=replace(plant_file.plant, boilers=boilers))
 
 
 def left_as(plant_file: PlantFile, boiler_name: str, left: Settings, proved: Mapping[Role, ActsAt]) -> PlantFile:

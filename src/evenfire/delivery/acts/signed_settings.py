@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from evenfire.delivery.acts.judging_visit import ActsAt, left_as
+from evenfire.delivery.acts.judging_visit import ActsAt, left_as, with_bypasses_left
 from evenfire.delivery.acts.visiting import as_this_visit_found_it
 from evenfire.delivery.intake.plant_file import PlantFile
 from evenfire.delivery.papers.visit_body import Body, day_of_body, number_of, table_of, texts_of
@@ -64,6 +64,7 @@ def settings_signed(store: Store, kept: KeptRecord, facts: RecordFacts) -> Signe
     plant_file = as_surveyed
     proved = dict(_proved_in(body))
     if visit.as_left != Settings():
+        plant_file = with_bypasses_left(plant_file, name, visit.jumpers_left)
         plant_file = left_as(plant_file, name, replace(visit.as_left, read_on=day), proved)
     return SignedSettings(
         plant_file=plant_file, as_surveyed=as_surveyed, boiler=name, visit=visit, day=day, proved=proved

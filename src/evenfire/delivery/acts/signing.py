@@ -1,6 +1,7 @@
 """Sign a visit, or amend one that is signed: nothing that is signed is ever changed."""
 
 from evenfire import __version__
+from evenfire.delivery.papers.plain_names import name_of_path
 from evenfire.delivery.records.backup import automatic_backup
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.key_files import opened_key
@@ -13,11 +14,14 @@ from evenfire.delivery.records.searchable import searchable_in
 from evenfire.delivery.records.signed import heads_of, keep_amendment, keep_visit, record_by_id
 from evenfire.delivery.report.visit_record import body_of
 from evenfire.delivery.units import UnitSystem
-from evenfire.delivery.visit_answers import AmendedVisit, BackedUp, JudgedVisit, SignedVisit
-from evenfire.delivery.words.visits import say_bar
+from evenfire.delivery.visit_answers import AmendedVisit, AtVisit, BackedUp, JudgedVisit, SignedVisit
+from evenfire.delivery.words.visits import ENTERED_SINCE, say_bar
 from evenfire.errors import BadRequest, BadStore
 from evenfire.judgement.rulebook import RULE_BOOK_VERSION
 from evenfire.physics.motion.run import PHYSICS_VERSION
+
+MOST_TOLD = 5
+"""Fields that are named of those that were entered since somebody looked."""
 
 
 def require_signable(judged: JudgedVisit) -> None:
@@ -35,6 +39,25 @@ def require_signable(judged: JudgedVisit) -> None:
     if judged.bars:
         told = " ".join(f"({number}) {say_bar(each)}" for number, each in enumerate(judged.bars, 1))
         raise BadRequest(f"This visit cannot be signed as it stands. {told}")
+
+
+def require_seen(at: AtVisit, seen: str) -> None:
+    """See that whoever signs saw all that was entered; ``seen`` is the newest entry that the page told of.
+
+    Raises
+    ------
+    BadRequest
+        Something was entered since, here or on another device: it is named.
+    """
+    if not at.draft.is_open or seen == at.newest_entry:
+        return
+    ids = [each.id for each in at.entries]
+    since = at.entries[ids.index(seen) + 1 :] if seen in ids else at.entries
+    paths = tuple(dict.fromkeys(each.path for each in since))
+    told = [name_of_path(path) for path in paths[:MOST_TOLD]]
+    if len(paths) > MOST_TOLD:
+        told.append(f"{len(paths) - MOST_TOLD} more")
+    raise BadRequest(ENTERED_SINCE.format(fields="; ".join(told)))
 
 
 def sign_visit(store: Store, judged: JudgedVisit, person: Person, passphrase: str, system: UnitSystem) -> SignedVisit:

@@ -151,8 +151,8 @@ def settings_of_visit(
 
 
 def file_of(found: VisitSettings, which: SettingsSet) -> PlantFile:
-    """The plant file that a paper of these settings is made from."""
-    return found.as_surveyed if which is SettingsSet.PROPOSED else found.plant_file
+    """The plant file that a paper of these settings is made from: what was found keeps the bypasses that were found."""
+    return found.plant_file if which is SettingsSet.AS_LEFT else found.as_surveyed
 
 
 def which_of(found: VisitSettings, wanted: SettingsSet | None) -> SettingsSet:

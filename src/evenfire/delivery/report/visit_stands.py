@@ -128,6 +128,8 @@ class VisitStands:
     steps: dict[str, StepTold]
     assumed: tuple[str, ...]
     made_from: str
+    seen: str
+    """Id of the newest entry that all of this tells of"""
 
     @property
     def open_changes(self) -> tuple[Change, ...]:
@@ -162,6 +164,7 @@ def visit_stands(judged: JudgedVisit, system: UnitSystem) -> VisitStands:
         steps=steps_told(judged),
         assumed=tuple(assumption_lines(judged.at.plant_file, page)),
         made_from=made_from(judged.identity),
+        seen=judged.at.newest_entry,
     )
 
 

@@ -209,10 +209,14 @@ JUDGED_ANEW: Final = (
     "Signed as record {record}, and what was signed stands there. Here it is judged anew, with the rules and gauges of "
     "today."
 )
+ENTERED_SINCE: Final = (
+    "Nothing was signed: something was entered since you looked, perhaps on another device: {fields}. Look at it, then "
+    "sign."
+)
 NOTHING_AGAINST: Final = "Nothing stands against signing it."
 NOT_PROVED_AT_REST: Final = (
-    "NOT PROVED YET: nothing that can be seen at rest stands against signing it. Its settings as left are set in motion "
-    "before anybody signs, and that may still forbid it."
+    "NOT PROVED YET: nothing that can be seen at rest stands against signing it. Its settings as left are set in "
+    "motion before anybody signs, and that may still forbid it."
 )
 NOT_EVERY_DIAL_READ: Final = "Not proved yet: not every dial was read as left."
 NOT_SET_IN_MOTION: Final = "NOT PROVED YET: the settings as left were not set in motion since something was entered."

@@ -35,6 +35,7 @@ STEPS: Final = ("call", "as_found", "temporary", "trip", "move", "as_left", "dev
 MOST_AT_ONCE: Final = 10
 """Photographs in one request."""
 LONGEST_PASSPHRASE: Final = 1000
+LONGEST_ID: Final = 64
 REFUSED: Final = 422
 LAST_SIGNED: Final = 5
 """Signed visits that are named where none is open."""
@@ -131,13 +132,20 @@ def photographs(
 
 
 @router.post("/visits/{visit}/sign")
-def sign(request: Request, visit: str, visitor: Signer, passphrase: Passphrase) -> Response:
-    """Judge a visit with proofs, and sign it where nothing stands against that."""
-    from evenfire.delivery.acts.signing import require_signable, sign_visit
+def sign(
+    request: Request,
+    visit: str,
+    visitor: Signer,
+    passphrase: Passphrase,
+    seen: Annotated[str, Form(max_length=LONGEST_ID)] = "",
+) -> Response:
+    """Judge a visit with proofs, and sign it where nothing stands against that and its signer saw all of it."""
+    from evenfire.delivery.acts.signing import require_seen, require_signable, sign_visit
 
     store = _store(request)
     at = visiting.at_visit(store, visit)
     try:
+        require_seen(at, seen)
         found = judged(store, at)
         require_signable(found)
         _count_try(request, visitor)
