@@ -177,9 +177,12 @@ class Boiler:
     @property
     def storage(self) -> float:
         """True storage half way between cut-in and cut-out, at normal water [J/Pa]."""
+        return self.storage_at(self.works.cut_out - 0.5 * self.works.differential)
+
+    def storage_at(self, pressure: float) -> float:
+        """True storage at a gauge pressure [Pa], at normal water [J/Pa]."""
         works = self.works
-        middle = works.cut_out - 0.5 * works.differential + works.ambient
-        return storage(middle, works.water_normal, works.volume, works.metal)
+        return storage(pressure + works.ambient, works.water_normal, works.volume, works.metal)
 
     @property
     def heat_low(self) -> float:
@@ -191,9 +194,9 @@ class Boiler:
         """True heat to the water at high fire [W]."""
         return heat_at(self.works, 1.0)
 
-    def creeping(self, creep: float) -> "Boiler":
-        """The same boiler, its cut-out wandering so fast [Pa/s]."""
-        return replace(self, works=self.works._replace(creep=creep))
+    def turned(self, **works: float) -> "Boiler":
+        """The same boiler as believed, with some of its works turned."""
+        return replace(self, works=self.works._replace(**works))
 
 
 def heat_at(works: Works, position: float) -> float:

@@ -52,9 +52,7 @@ RULES: Final[Mapping[FaultKind, str]] = {
         "minute after it was released, the low-fire point standing above the cut-out and the dials saying otherwise; and "
         "the log has the firing rate or the fuel."
     ),
-    FaultKind.CUT_OUT_IN_BAND: (
-        "The same, where the dials themselves put the cut-out below the low-fire point."
-    ),
+    FaultKind.CUT_OUT_IN_BAND: ("The same, where the dials themselves put the cut-out below the low-fire point."),
     FaultKind.ACTUATOR_STUCK: (
         "A stretch of released firing, as long as a stroke of the drive, in which the firing-rate control asks for movements of at least 40 % of the stroke "
         "and the fuel valve moves less than 2 %; and the log has the firing rate or the fuel."
@@ -88,8 +86,6 @@ class Evidence:
     hidden: Hidden
     draw: Floats
     """Steam that the plant asks for [kg/s]"""
-    full_steam: float
-    """[kg/s]"""
     seen: Seen
     layout: Layout
     offset: float
@@ -206,7 +202,10 @@ def _above_low_fire(evidence: Evidence) -> list[float]:
     return [
         at
         for at, stop in _stops(evidence)
-        if stop[1] == AT_OPERATING_LIMIT and stop[4] > SWING and at > 30.0 and bool(np.all(phase[int(at) - 30 : int(at)] == RUN))
+        if stop[1] == AT_OPERATING_LIMIT
+        and stop[4] > SWING
+        and at > 30.0
+        and bool(np.all(phase[int(at) - 30 : int(at)] == RUN))
     ]
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from evenfire.delivery.intake.logs.wishes import Role
 from tests.blind import layouts, loads
-from tests.blind.boilers import MAKES, PSI, VERTICAL, Boiler, full_steam
+from tests.blind.boilers import ACTIONS, MAKES, PSI, Boiler, full_steam
 from tests.blind.exercising import ENOUGH, Evidence, occurrences, rule_of
 from tests.blind.layouts import Dialect, Layout, Unit, Written
 from tests.blind.loads import Outside, Regime
@@ -18,7 +18,7 @@ from tests.blind.plant_text import plant_text
 from tests.blind.planting import Planted, draw_kind, plant_in
 from tests.blind.running import Hidden, begin, go_on
 from tests.blind.sensing import Seen, Sensors, draw_sensors, row_seconds, see
-from tests.blind.stepping import BY_FLAME, STEAM
+from tests.blind.stepping import BY_FLAME, PHASE, POSITION, RUN, STEAM
 from tests.blind.truth import CutIn, Fault, FaultKind, Floats, Start, Stop, StopKind, Truth
 from tests.blind.waters import STEAM_ENTHALPY, at
 from tests.blind.writing import write_log
@@ -89,9 +89,7 @@ def generate_with(seed: int, kind: FaultKind | None) -> Blind:
     rows = row_seconds(rng, planted.seconds, layout.intervals, sensors.gaps)
     seen = see(rng, hidden, planted.boiler, layout, sensors, rows)
     truth = _truth(seed, planted, outside, hidden, layout, sensors, seen, ugliness)
-    return Blind(
-        truth=truth, boiler=planted.boiler, outside=outside, hidden=hidden, seen=seen, sensors=sensors
-    )
+    return Blind(truth=truth, boiler=planted.boiler, outside=outside, hidden=hidden, seen=seen, sensors=sensors)
 
 
 def _outside(rng: np.random.Generator, planted: Planted, ugliness: float) -> tuple[Outside, float]:
@@ -197,8 +195,6 @@ def _log_table(dialect: Dialect, roles: tuple[Role, ...], pressure: Unit, boiler
         lines.append('time_format = "month first"')
     if dialect.format.startswith("%d/"):
         lines.append('time_format = "day first"')
-    if dialect.format == "seconds":
-        lines += [f'time = "{dialect.time}"', 'time_format = "seconds"']
     if dialect.date is not None:
         lines += [f'date = "{dialect.date}"', f'time = "{dialect.time}"']
     if dialect.says_columns:
@@ -215,7 +211,9 @@ def _begin(rng: np.random.Generator, dialect: Dialect, seconds: int) -> tuple[in
     if dialect.zone is not None and rng.random() < 0.15:
         american = dialect.zone == layouts.CHICAGO
         night = NIGHTS[int(rng.integers(2)) + (0 if american else 2)]
-        begin = int(datetime.fromisoformat(night).replace(tzinfo=UTC).timestamp()) - int(rng.uniform(0.1, 0.7) * seconds)
+        begin = int(datetime.fromisoformat(night).replace(tzinfo=UTC).timestamp()) - int(
+            rng.uniform(0.1, 0.7) * seconds
+        )
         begin += 7 * 3600 if american else 0
     if dialect.zone is None:
         return begin, False
@@ -247,21 +245,7 @@ def _truth(
     ugliness: float,
 ) -> Truth:
     boiler, works, fault = planted.boiler, planted.boiler.works, planted.fault
-    evidence = Evidence(
-        boiler=boiler,
-        hidden=hidden,
-        draw=outside.script.draw,
-        full_steam=full_steam(boiler),
-        seen=seen,
-        layout=layout,
-        offset=sensors.offset,
-        planned=np.array(outside.planned),
-    )
-    happened = len(occurrences(fault.kind, replace(evidence, asks_for_columns=False))) if fault is not None else 0
-    counts = {kind: len(occurrences(kind, evidence)) for kind in FaultKind}
-    also = [kind for kind, count in counts.items() if count >= ENOUGH and (fault is None or kind is not fault.kind)]
-    if len(outside.planned) and FaultKind.NON_PRESSURE_STOPS not in also:
-        also += [FaultKind.NON_PRESSURE_STOPS] if fault is None or fault.kind is not FaultKind.NON_PRESSURE_STOPS else []
+    verdict = _verdict(planted, outside, hidden, layout, sensors, seen)
     enthalpy = at(hidden.column(0) + works.ambient, STEAM_ENTHALPY)
     steam = hidden.column(STEAM)
     lag = works.heat_lag + works.heat_delay
@@ -269,15 +253,15 @@ def _truth(
     return Truth(
         seed=seed,
         boiler=boiler.kind,
-        firing=_firing_name(boiler),
+        firing=ACTIONS[boiler.action],
         plant=plant_text(boiler, layout.dialect.system, layout.log_table),
         layout=layout,
-        fault=_sized(fault, hidden, counts),
-        exercised=fault is not None and counts[fault.kind] >= ENOUGH,
-        occurrences=counts[fault.kind] if fault is not None else 0,
-        happened=happened,
+        fault=_sized(fault, hidden, verdict.occurrences),
+        exercised=verdict.occurrences >= ENOUGH,
+        occurrences=verdict.occurrences,
+        happened=verdict.happened,
         rule=rule_of(fault.kind) if fault is not None else "",
-        also_true=tuple(also),
+        also_true=verdict.also_true,
         ugly=_ugly(sensors, layout, outside, ugliness),
         seconds=planted.seconds,
         interval=float(layout.intervals[0]),
@@ -308,21 +292,51 @@ def _truth(
     )
 
 
-def _firing_name(boiler: Boiler) -> str:
-    from tests.blind.boilers import ACTIONS
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Verdict:
+    """What the rules say of one log."""
 
-    return ACTIONS[boiler.action]
+    occurrences: int
+    happened: int
+    also_true: tuple[FaultKind, ...]
 
 
-def _sized(fault: Fault | None, hidden: Hidden, counts: dict[FaultKind, int]) -> Fault | None:
+def _verdict(
+    planted: Planted, outside: Outside, hidden: Hidden, layout: Layout, sensors: Sensors, seen: Seen
+) -> _Verdict:
+    boiler, fault = planted.boiler, planted.fault
+    evidence = Evidence(
+        boiler=boiler,
+        hidden=hidden,
+        draw=outside.script.draw,
+        seen=seen,
+        layout=layout,
+        offset=sensors.offset,
+        planned=np.array(outside.planned),
+    )
+    counts = {kind: len(occurrences(kind, evidence)) for kind in FaultKind}
+    also = {kind for kind, count in counts.items() if count >= ENOUGH}
+    if outside.planned:
+        # Planned or not: a stop of the operator is no stop by pressure, and whoever says so is right.
+        also.add(FaultKind.NON_PRESSURE_STOPS)
+    planted_kind = fault.kind if fault is not None else None
+    happened = 0
+    if planted_kind is not None:
+        happened = len(occurrences(planted_kind, replace(evidence, asks_for_columns=False)))
+    return _Verdict(
+        occurrences=0 if planted_kind is None else counts[planted_kind],
+        happened=happened,
+        also_true=tuple(kind for kind in FaultKind if kind in also and kind is not planted_kind),
+    )
+
+
+def _sized(fault: Fault | None, hidden: Hidden, occurrences: int) -> Fault | None:
     """The fault with a size that only the run can tell."""
     if fault is None or fault.kind is not FaultKind.HUNTING:
         return fault
-    from tests.blind.stepping import PHASE, POSITION, RUN
-
     released = hidden.column(POSITION)[hidden.column(PHASE) == RUN]
     swing = float(np.subtract(*np.percentile(released, [95, 5]))) if len(released) else 0.0
-    return replace(fault, magnitude=swing if counts[FaultKind.HUNTING] else 0.0)
+    return replace(fault, magnitude=swing if occurrences else 0.0)
 
 
 def _ugly(sensors: Sensors, layout: Layout, outside: Outside, ugliness: float) -> tuple[str, ...]:
@@ -337,7 +351,9 @@ def _ugly(sensors: Sensors, layout: Layout, outside: Outside, ugliness: float) -
         "clock change": layout.clock_changes,
         "load steps at cut-out": bool(np.any(outside.script.factor != 1.0)),
         "meters that disagree": abs(sensors.steam_meter - sensors.feed_meter) > 0.02,
-        "coarse display": any(each.role is Role.PRESSURE and each.unit.quantum * each.unit.factor > 0.45 * PSI for each in layout.columns),
+        "coarse display": any(
+            each.role is Role.PRESSURE and each.unit.quantum * each.unit.factor > 0.45 * PSI for each in layout.columns
+        ),
         "efficiency, play, dead band and level swing large": ugliness > 0.7,
     }
     return tuple(word for word, holds in words.items() if holds)
@@ -366,6 +382,3 @@ def _stops(hidden: Hidden, outside: Outside) -> tuple[Stop, ...]:
             )
         )
     return tuple(found)
-
-
-__all__ = ["VERTICAL", "Blind", "fault_of", "generate", "generate_with"]

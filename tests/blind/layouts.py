@@ -193,7 +193,13 @@ DIALECTS: Final = (
     ),
     Dialect(name="epoch", system="us", words=ENGLISH, time="time", format="epoch s", zone=None, blank="-9999"),
     Dialect(
-        name="elapsed", system="us", words=ENGLISH, time="Elapsed [s]", format="seconds", zone=None, switch=("off", "on")
+        name="elapsed",
+        system="us",
+        words=ENGLISH,
+        time="Elapsed [s]",
+        format="seconds",
+        zone=None,
+        switch=("off", "on"),
     ),
     Dialect(
         name="day apart",

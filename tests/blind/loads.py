@@ -124,7 +124,12 @@ def shut_downs(
 
 def unplanned(rng: np.random.Generator, seconds: int, kind: int, count: int) -> list[tuple[float, float, float]]:
     """Stops of one kind, spread over the log."""
-    lasting = {BY_FLAME: (240.0, 2400.0), BY_AIR: (120.0, 1200.0), BY_LEVEL: (60.0, 300.0), BY_OPERATOR: (300.0, 2400.0)}
+    lasting = {
+        BY_FLAME: (240.0, 2400.0),
+        BY_AIR: (120.0, 1200.0),
+        BY_LEVEL: (60.0, 300.0),
+        BY_OPERATOR: (300.0, 2400.0),
+    }
     times = (np.arange(count) + rng.uniform(0.15, 0.85, count)) * seconds / count
     return [(float(int(at)), float(kind), float(int(rng.uniform(*lasting[kind])))) for at in times]
 

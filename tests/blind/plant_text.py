@@ -24,7 +24,13 @@ class Pen:
 def plant_text(boiler: Boiler, system: str, log_table: str) -> str:
     """The whole file, with the table of the log where there is one."""
     pen = Pen(system)
-    parts = [_site(boiler, pen), _vessel(boiler, pen), _burner(boiler, pen), _around(boiler, pen), _controls(boiler, pen)]
+    parts = [
+        _site(boiler, pen),
+        _vessel(boiler, pen),
+        _burner(boiler, pen),
+        _around(boiler, pen),
+        _controls(boiler, pen),
+    ]
     parts += [_as_found(boiler, pen), log_table]
     return "\n".join(part for part in parts if part)
 
@@ -131,7 +137,9 @@ differential_counts = "below"
 reset = "manual"
 """
     if boiler.action != ON_OFF:
-        band = f'{differential}\ndifferential_counts = "above"\n' if boiler.action in (PROPORTIONAL, TWO_POSITION) else ""
+        band = (
+            f'{differential}\ndifferential_counts = "above"\n' if boiler.action in (PROPORTIONAL, TWO_POSITION) else ""
+        )
         action = ACTIONS[boiler.action]
         text += f'\n[boiler.controls.firing_rate]\naction = "{action}"\n{scale}\n{band}{tolerance}\n{line}'
     if dials.hold > 0.0 and boiler.action != ON_OFF:

@@ -5,7 +5,18 @@ from typing import Final
 
 import numpy as np
 
-from tests.blind.boilers import COIL, FIRETUBE, MAKES, PSI, VERTICAL, WATERTUBE, Boiler, draw_boiler, full_steam, integrating
+from tests.blind.boilers import (
+    COIL,
+    FIRETUBE,
+    MAKES,
+    PSI,
+    VERTICAL,
+    WATERTUBE,
+    Boiler,
+    draw_boiler,
+    full_steam,
+    integrating,
+)
 from tests.blind.loads import HOUR, Regime
 from tests.blind.stepping import BY_AIR, BY_FLAME, BY_LEVEL, BY_OPERATOR, ON_OFF, PROPORTIONAL, TWO_POSITION, WITH_RESET
 from tests.blind.truth import Fault, FaultKind, StopKind
@@ -87,10 +98,6 @@ def _drawn(rng: np.random.Generator, regimes: tuple[Regime, ...]) -> Regime:
     return regimes[int(rng.integers(len(regimes)))]
 
 
-def _turned(boiler: Boiler, **works: float) -> Boiler:  # the names of the works, and mypy knows no better
-    return replace(boiler, works=boiler.works._replace(**works))
-
-
 def _healthy(rng: np.random.Generator, plain: Planted) -> Planted:
     regime = _drawn(rng, (*Regime, Regime.DAY, Regime.LOW))
     if regime is Regime.SHUT_DOWNS:
@@ -139,7 +146,7 @@ def _wide(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
         told=f"the range is {wide / PSI:.1f} psi, and the cut-out opens with the drive at {100 * position:.0f} %",
     )
     regime = plain.regime if shows else Regime.MIDDLE
-    return replace(plain, boiler=_turned(plain.boiler, fire_range=wide), fault=fault, regime=regime)
+    return replace(plain, boiler=plain.boiler.turned(fire_range=wide), fault=fault, regime=regime)
 
 
 def _in_band(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
@@ -163,7 +170,9 @@ def _in_band(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
 
 
 def _stuck(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
-    begin = plain.seconds * float(rng.uniform(0.05, 0.3)) if shows else plain.seconds - float(rng.uniform(300.0, 1200.0))
+    begin = (
+        plain.seconds * float(rng.uniform(0.05, 0.3)) if shows else plain.seconds - float(rng.uniform(300.0, 1200.0))
+    )
     position = float(rng.uniform(0.2, 0.8))
     fault = Fault(
         kind=FaultKind.ACTUATOR_STUCK,
@@ -172,7 +181,7 @@ def _stuck(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
         told=f"from second {begin:.0f} on the fuel valve stands at {100 * position:.0f} % of its stroke",
     )
     regime = _drawn(rng, (Regime.DAY, Regime.BATCH, Regime.LOW))
-    boiler = _turned(plain.boiler, stuck_from=begin, stuck_at=position)
+    boiler = plain.boiler.turned(stuck_from=begin, stuck_at=position)
     return replace(plain, boiler=boiler, fault=fault, regime=regime)
 
 
@@ -184,7 +193,7 @@ def _bypassed(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
         unit="psi",
         told=f"below {plain.boiler.believed.hold:g} psi nothing keeps the burner at low fire",
     )
-    boiler = _turned(plain.boiler, hold_works=0.0)
+    boiler = plain.boiler.turned(hold_works=0.0)
     regime = Regime.SHUT_DOWNS if count else Regime.DAY
     hours = max(plain.seconds, (count + 1) * 12 * HOUR)
     return replace(plain, boiler=boiler, fault=fault, regime=regime, shut_downs=count, seconds=min(hours, 72 * HOUR))
@@ -207,7 +216,7 @@ def _high_limit(rng: np.random.Generator, plain: Planted, shows: bool) -> Plante
         unit="psi",
         told=f"the operating limit would open {above:.1f} psi above the high limit, which stops the burner first",
     )
-    boiler = _turned(plain.boiler, cut_out=works.high_limit + above * PSI)
+    boiler = plain.boiler.turned(cut_out=works.high_limit + above * PSI)
     if not shows and boiler.action == ON_OFF:
         return replace(plain, boiler=boiler, fault=fault, seconds=1800)
     return replace(plain, boiler=boiler, fault=fault, regime=plain.regime if shows else Regime.MIDDLE)
@@ -231,22 +240,22 @@ def _hunting(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
     boiler, works = plain.boiler, plain.boiler.works
     speed = integrating(boiler)
     # A pump that is not much larger than it has to be: its slugs must not drown what the fire does by itself.
-    boiler = _turned(boiler, pump_flow=full_steam(boiler) * float(rng.uniform(1.15, 1.4)))
+    boiler = boiler.turned(pump_flow=full_steam(boiler) * float(rng.uniform(1.15, 1.4)))
     works = boiler.works
     if boiler.action == WITH_RESET:
-        boiler = _turned(boiler, reset_time=float(rng.uniform(0.15, 0.4)) / speed, fire_lag=float(rng.uniform(4.0, 12.0)))
+        boiler = boiler.turned(reset_time=float(rng.uniform(0.15, 0.4)) / speed, fire_lag=float(rng.uniform(4.0, 12.0)))
         told = "the reset of the firing-rate control is far too fast"
     else:
         # A plugged siphon, and a linkage with much play: the drive always answers too late.
         narrow = float(rng.uniform(0.15, 0.25)) * works.fire_range
         lag = float(rng.uniform(2.0, 4.0)) * narrow / (speed * works.fire_range) + 15.0
-        boiler = _turned(boiler, fire_range=works.fire_range, fire_lag=lag, backlash=float(rng.uniform(0.15, 0.25)))
+        boiler = boiler.turned(fire_range=works.fire_range, fire_lag=lag, backlash=float(rng.uniform(0.15, 0.25)))
         believed = replace(boiler.believed, fire_range=max(2.0, round(narrow / PSI * 2.0) / 2.0))
         middle = works.fire_point + 0.5 * works.fire_range
         point = round(middle / PSI - 0.5 * believed.fire_range)
         believed = replace(believed, fire_point=float(point))
         boiler = replace(boiler, believed=believed)
-        boiler = _turned(boiler, fire_point=point * PSI, fire_range=believed.fire_range * PSI)
+        boiler = boiler.turned(fire_point=point * PSI, fire_range=believed.fire_range * PSI)
         told = "the firing-rate control sees the pressure late, through a plugged siphon, and its range is narrow"
     fault = Fault(kind=FaultKind.HUNTING, magnitude=0.0, unit="share of the stroke", told=told)
     return replace(plain, boiler=boiler, fault=fault, regime=Regime.STEADY if shows else Regime.LOW)

@@ -10,7 +10,22 @@ from evenfire.delivery.intake.logs.wishes import Role
 from tests.blind.boilers import PSI, Boiler, full_steam
 from tests.blind.layouts import Layout, Unit
 from tests.blind.running import Hidden
-from tests.blind.stepping import FEED, FLAME, FUEL, LOGGED, OFF, PHASE, PILOT, POSITION, PUMP, PURGE, SHORT, STEAM, SWELL, WATER
+from tests.blind.stepping import (
+    FEED,
+    FLAME,
+    FUEL,
+    LOGGED,
+    OFF,
+    PHASE,
+    PILOT,
+    POSITION,
+    PUMP,
+    PURGE,
+    SHORT,
+    STEAM,
+    SWELL,
+    WATER,
+)
 from tests.blind.waters import TEMPERATURE, at
 
 Floats = NDArray[np.float64]
@@ -141,7 +156,9 @@ def _spoilt(rng: np.random.Generator, written: Floats, sensors: Sensors, unit: U
         spoilt[begin : begin + lasting] = spoilt[begin]
         sound[begin : begin + lasting] = False
     for place in rng.integers(0, len(written), sensors.spikes):
-        spoilt[place] = _rounded(np.array([spoilt[place] + rng.choice([-1.0, 1.0]) * rng.uniform(2e5, 4e5) / unit.factor]), unit)[0]
+        spoilt[place] = _rounded(
+            np.array([spoilt[place] + rng.choice([-1.0, 1.0]) * rng.uniform(2e5, 4e5) / unit.factor]), unit
+        )[0]
         sound[place] = False
     return spoilt, sound
 

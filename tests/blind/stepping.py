@@ -37,8 +37,12 @@ ON_OFF, TWO_POSITION, PROPORTIONAL, WITH_RESET = range(4)
 PRESSURE, WATER, LOGGED, POSITION, DEMAND, FLAME, FUEL, HEAT, STEAM, FEED, PUMP, PHASE, HELD, SHORT, SWELL = range(15)
 TRACED: Final = 15
 # Cells of the state that are not in the trace.
-(S_DRIVE, S_MOVING, S_CLOCK, S_LIMIT_OPEN, S_HIGH_OPEN, S_LIMIT_SEES, S_FIRE_SEES, S_RESET_SUM, S_STATE_TWO) = range(15, 24)
-(S_CYCLE, S_EVENT, S_OUT_UNTIL, S_OUT_KIND, S_FACTOR, S_HAND_AT, S_FEED_SHUT, S_SECOND, S_STOPS, S_STARTS) = range(24, 34)
+(S_DRIVE, S_MOVING, S_CLOCK, S_LIMIT_OPEN, S_HIGH_OPEN, S_LIMIT_SEES, S_FIRE_SEES, S_RESET_SUM, S_STATE_TWO) = range(
+    15, 24
+)
+(S_CYCLE, S_EVENT, S_OUT_UNTIL, S_OUT_KIND, S_FACTOR, S_HAND_AT, S_FEED_SHUT, S_SECOND, S_STOPS, S_STARTS) = range(
+    24, 34
+)
 (S_CALL_AT, S_CUT_INS, S_DELAYED, S_LEVEL_LASTING) = range(34, 38)
 STATES: Final = 38
 BUFFER: Final = 16
@@ -272,25 +276,27 @@ def _stop(state: Floats, works: Works, script: Script, stops: Floats) -> None:
 
 @compiled
 def _go_on(state: Floats, works: Works, starts: Floats) -> None:
-    """The start chain, one phase after the other."""
-    phase, clock = state[PHASE], state[S_CLOCK]
-    following = phase
-    if phase == OFF:
-        following = DELAY
-        state[S_CALL_AT] = state[S_SECOND]
-    elif phase == DELAY and clock >= works.delay:
-        following = PURGE
-    elif phase == PURGE and clock >= works.purge:
-        following = PILOT
-    elif phase == PILOT and clock >= works.pilot:
-        following = LOW
-        if state[S_STARTS] < len(starts):
-            starts[int(state[S_STARTS])] = np.array([state[S_CALL_AT], state[S_SECOND], state[PRESSURE]])
-            state[S_STARTS] += 1.0
-        state[S_FACTOR] = 1.0
-    elif phase == LOW and clock >= works.low:
-        following = RUN
-    if following != phase:
+    """The start chain, one phase after the other; phases that last no time are gone through at once."""
+    for _ in range(LOW):
+        phase, clock = state[PHASE], state[S_CLOCK]
+        following = phase
+        if phase == OFF:
+            following = float(DELAY)
+            state[S_CALL_AT] = state[S_SECOND]
+        elif phase == DELAY and clock >= works.delay:
+            following = float(PURGE)
+        elif phase == PURGE and clock >= works.purge:
+            following = float(PILOT)
+        elif phase == PILOT and clock >= works.pilot:
+            following = float(LOW)
+            state[S_FACTOR] = 1.0
+            if state[S_STARTS] < len(starts):
+                starts[int(state[S_STARTS])] = np.array([state[S_CALL_AT], state[S_SECOND], state[PRESSURE]])
+                state[S_STARTS] += 1.0
+        elif phase == LOW and clock >= works.low:
+            following = float(RUN)
+        if following == phase:
+            break
         state[PHASE] = following
         state[S_CLOCK] = 0.0
 

@@ -12,9 +12,7 @@ from tests.blind.sensing import Seen, Sensors
 SWITCHES = (Role.FLAME, Role.FEED_PUMP)
 
 
-def write_log(
-    rng: np.random.Generator, folder: Path, name: str, layout: Layout, seen: Seen, sensors: Sensors
-) -> Path:
+def write_log(rng: np.random.Generator, folder: Path, name: str, layout: Layout, seen: Seen, sensors: Sensors) -> Path:
     """The log as one file in a folder."""
     frame = pl.DataFrame({"at": seen.seconds, **{each.header: seen.values[each.role] for each in layout.columns}})
     frame = _disordered(rng, frame, sensors)
@@ -43,7 +41,9 @@ def _disordered(rng: np.random.Generator, frame: pl.DataFrame, sensors: Sensors)
         places = np.unique(rng.integers(0, (len(frame) - 2) // 3, sensors.swaps)) * 3
         order[places], order[places + 1] = order[places + 1], order[places].copy()
     if sensors.repeats:
-        order = np.insert(order, np.sort(places := rng.integers(1, len(frame), sensors.repeats)), order[np.sort(places) - 1])
+        order = np.insert(
+            order, np.sort(places := rng.integers(1, len(frame), sensors.repeats)), order[np.sort(places) - 1]
+        )
     return frame[order] if sensors.swaps or sensors.repeats else frame
 
 
@@ -54,7 +54,9 @@ def _stamps(seconds: pl.Series, layout: Layout) -> pl.Series:
     zone = layout.dialect.zone
     if zone is None:
         return stamps
-    return stamps.dt.replace_time_zone("UTC").dt.convert_time_zone(zone).dt.replace_time_zone(None, ambiguous="earliest")
+    return (
+        stamps.dt.replace_time_zone("UTC").dt.convert_time_zone(zone).dt.replace_time_zone(None, ambiguous="earliest")
+    )
 
 
 def _text(frame: pl.DataFrame, layout: Layout) -> str:
@@ -62,7 +64,9 @@ def _text(frame: pl.DataFrame, layout: Layout) -> str:
     times = _time_columns(frame.get_column("at"), layout)
     cells = [_cells(frame.get_column(each.header), each, dialect) for each in layout.columns]
     table = pl.DataFrame([*times, *cells])
-    body = table.write_csv(separator=dialect.mark, include_header=False, quote_style="never", line_terminator=dialect.line_end)
+    body = table.write_csv(
+        separator=dialect.mark, include_header=False, quote_style="never", line_terminator=dialect.line_end
+    )
     heads = [series.name for series in times] + [_header(each, dialect) for each in layout.columns]
     lines = [*dialect.preamble, dialect.mark.join(heads)]
     if dialect.unit_row:

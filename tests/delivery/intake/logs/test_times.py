@@ -61,8 +61,9 @@ def test_day_and_time_of_day_may_stand_apart(tmp_path: Path) -> None:
     assert times(log)[1] == "2024-03-25 10:01:00"
 
 
-def test_seconds_since_an_unknown_beginning_are_told_as_such(tmp_path: Path) -> None:
-    log = read(tmp_path, table([str(second) for second in range(20)], "t [s],Steam pressure [psi]"))
+@pytest.mark.parametrize("header", ["t [s]", "Time [s]", "Elapsed [s]"])
+def test_seconds_since_an_unknown_beginning_are_told_as_such(tmp_path: Path, header: str) -> None:
+    log = read(tmp_path, table([str(second) for second in range(20)], f"{header},Steam pressure [psi]"))
     assert log.clock is Clock.ELAPSED
     assert log.sampling.median == 1
     assert "does not say" in log.zone

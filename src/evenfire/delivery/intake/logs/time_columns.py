@@ -14,9 +14,8 @@ if TYPE_CHECKING:
 
 NAME: Final = re.compile(
     r"\b(time ?stamp|time|date|datum|uhrzeit|zeit|zeitstempel|heure|horodatage|temps|fecha|hora|tiempo|epoch|unix|clock"
-    r"|t|ts|dt)\b|datetime|zeit|datum"
+    r"|elapsed|t|ts|dt)\b|datetime|zeit|datum"
 )
-_ELAPSED: Final = re.compile(r"^(t|time|zeit|temps|tiempo|elapsed)\b")
 _MOST: Final = 300
 _MOST_CELLS: Final = 200_000
 _SHARE: Final = 0.5
