@@ -17,7 +17,7 @@ PAYLOADS: Final = (
     '"><img src=x onerror=alert(2)>',
     "'><svg/onload=alert(3)>",
     "javascript:alert(4)",
-    "{{7*7}}${7*7}#{7*7}",
+    "{{1337*1337}}${1337*1337}#{1337*1337}",
     "{% include '/etc/passwd' %}",
     "../../etc/passwd",
     "=cmd|'/C calc'!A1",
@@ -29,7 +29,7 @@ PAYLOADS: Final = (
     "<!--y-->",
     "]]><!ENTITY x SYSTEM 'file:///etc/passwd'>&x;",
     "%0d%0aX-Bad: 1%00",
-    '#read("/etc/passwd") $7*7$ *x* _y_ `z`',
+    '#read("/etc/passwd") $1337*1337$ *x* _y_ `z`',
     "\\'; DROP TABLE people; --",
     "http://evil.example/?a=1&b=2",
 )
@@ -39,7 +39,8 @@ ONLY_IN_ENTRIES: Final = ("\t=1+1", "\u202etxt.exe", "a\nb\n=1+1", "\u2028\u0085
 REFUSED: Final = ("a\x00b", "a\r\nX-Bad: 1", "\x1b]0;owned\x07", "\ud800")
 """No text at all: refused also as an entry."""
 LONGEST: Final = 4_000
-EVALUATED: Final = re.compile(r"\b49\b")
+EVALUATED: Final = re.compile(r"1[ ,.]?787[ ,.]?569")
+"""What the sums in them come to, which no page and no clock says by itself."""
 
 _COMMANDS: Final = str.maketrans(dict.fromkeys(string.punctuation, "x"))
 

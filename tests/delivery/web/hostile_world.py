@@ -36,12 +36,12 @@ _NAMES: Final = UUID("e7a7f6c2-6c53-4c1a-93a9-3d1fc1a3c6f1")
 AT: Final = "2026-11-25T15:30:00Z"
 LONGEST_WAIT: Final = 120.0
 """For settings and papers, on a machine that does something else [s]"""
-SITE: Final = '<script>alert("site")</script>{{7*7}}'
+SITE: Final = '<script>alert("site")</script>{{1337*1337}}'
 BOILER: Final = "\"><img src=x onerror=alert('boiler')>"
 SIGNER: Final = "</title><script>alert('person')</script>"
 GAUGE: Final = "=cmd|'/C calc'!A1\"<b>"
 FILE: Final = '../../..\\..\\"><script>x</script>\u202e;\r\nX-Bad: 1; name=gnp.png'
-DEVICE: Final = "<i>phone</i> {{7*7}}"
+DEVICE: Final = "<i>phone</i> {{1337*1337}}"
 
 
 @dataclass

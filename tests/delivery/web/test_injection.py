@@ -237,8 +237,8 @@ def test_a_paper_shows_a_text_and_sets_nothing_by_it(hostile: World, kind: str) 
     assert name is not None
     paper = text_of(answer.content)
     assert 'alert("site")' in paper.replace("“", '"').replace("”", '"')
-    assert "{{7*7}}" in paper
-    assert EVALUATED.search(paper.replace("139.49", "")) is None
+    assert "{{1337*1337}}" in paper
+    assert EVALUATED.search(paper) is None
     assert "root:" not in paper
     if kind == "report":
         # Its amendments hold all of them.
