@@ -3,7 +3,7 @@
 import html
 import re
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from io import BytesIO
 from pathlib import Path
 from urllib.parse import unquote
@@ -93,8 +93,8 @@ at_stage = pytest.mark.parametrize
 found, ready = (at_stage("kept", [stage], indirect=True) for stage in ("found", "ready"))
 
 
-def put(client: TestClient, visit: str, path: str, text: str) -> None:
-    entry = {"draft": visit, "path": path, "text": text, "device": "phone 3f2a", "at": AT, "based_on": []}
+def put(client: TestClient, visit: str, path: str, text: str, based_on: Sequence[str] = ()) -> None:
+    entry = {"draft": visit, "path": path, "text": text, "device": "phone 3f2a", "at": AT, "based_on": list(based_on)}
     answer = client.put(f"/entries/{uuid4()}", json=entry)
     assert answer.status_code == 200, answer.text
 
@@ -224,6 +224,15 @@ def test_the_page_and_its_judgement_say_the_lines_of_the_terminal(kept: Store, v
         assert [line for line in told if " ".join(line.split()) not in page] == []
 
 
+@found
+def test_what_is_not_shown_in_the_head_is_counted_there(visit: str, signer: TestClient) -> None:
+    page = seen(signer, visit)
+    head, stands = page.partition('<p class="faint">')[0], page.partition('id="stands"')[2]
+    count = stands.count('class="finding stop"') + stands.count('class="finding warn"')
+    assert count > 1
+    assert f'<a class="alone" href="#stands">{count - 1} more, worst first</a>' in head
+
+
 @ready
 def test_what_follows_a_save_holds_every_part_that_the_page_follows(visit: str, signer: TestClient) -> None:
     page, fragment = seen(signer, visit), signer.get(f"/visits/{visit}/judgement").text
@@ -347,6 +356,23 @@ def test_a_visit_signed_over_the_web_verifies_and_takes_nothing_more(
     assert signer.put(f"/entries/{uuid4()}", json=entry).status_code == 422
     assert signer.post(f"/visits/{visit}/photos", files={"photo": ("a.png", picture())}).status_code == 422
     assert signer.post(f"/visits/{visit}/sign", data={"passphrase": PASSPHRASE}).status_code == 422
+
+
+@ready
+def test_a_limit_that_failed_leads_the_page_and_takes_the_pressure_away_at_which_somebody_would_go_on(
+    kept: Store, visit: str, signer: TestClient
+) -> None:
+    for path, text in (("trip.1.opened", "no"), ("trip.1.stopped_by_hand", "146 psi")):
+        put(signer, visit, path, text, at_visit(kept, visit).fold.based_on(path))
+    page = signer.get(f"/visits/{visit}/judgement").text
+    named = re.split(r'<div data-part="([a-z0-9_-]+)">', page)
+    parts = dict(zip(named[1::2], named[2::2], strict=True))
+    head = plain(parts["head"])
+    assert head.startswith("STOP High limit")
+    assert "FAILED: did not open" in head
+    assert "Keep the boiler out of service" in head
+    assert plain(parts["trip-1-sight"]).startswith("FAILED Keep the boiler out of service")
+    assert "STOP THE BURNER BY HAND" not in parts["trip-1-sight"]
 
 
 @ready

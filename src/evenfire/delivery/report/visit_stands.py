@@ -23,7 +23,7 @@ from evenfire.delivery.report.visit_lines import (
     unknown_gauges,
     wanted_still,
 )
-from evenfire.delivery.report.visit_steps import StepTold, steps_told
+from evenfire.delivery.report.visit_steps import FAILED, StepTold, steps_told
 from evenfire.delivery.units import Rounding, UnitSystem
 from evenfire.delivery.visit_answers import JudgedTrip, JudgedVisit
 from evenfire.delivery.visits.standing import Bar, Barred
@@ -72,7 +72,8 @@ class InSight:
     """What has to be in sight while a trip test is made."""
 
     number: str
-    """The pressure at which the burner is stopped by hand, as the reference gauge shows it; or why there is none"""
+    """The pressure at which the burner is stopped by hand, as the reference gauge shows it; or why there is none; or
+    that the control failed"""
     short: str
     """What to do at that number, or what is lacking"""
     lines: tuple[str, ...]
@@ -100,6 +101,8 @@ class VisitStands:
     is_ready: bool
     """Whether nothing at all stands against it, proofs among it"""
     beside: tuple[str, ...]
+    failed: tuple[tuple[str, str], ...]
+    """Trip tests that failed towards danger and were not made good: what was seen, and what to do"""
     bars: tuple[BarLine, ...]
     """Worst first"""
     flags: tuple[str, ...]
@@ -145,6 +148,12 @@ def visit_stands(judged: JudgedVisit, system: UnitSystem) -> VisitStands:
         head=bars_head(judged),
         is_ready=is_open and not judged.bars and not judged.is_at_rest,
         beside=tuple(beside_lines(judged)),
+        failed=tuple(
+            (rows[0][1], _to_do(rows))
+            for each in judged.trips
+            if each.entry.row in judged.seen.unsafe
+            for rows in (trip_rows(each, page),)
+        ),
         bars=tuple(BarLine(text=say_bar(each), at=place_of(each)) for each in judged.bars) if is_open else (),
         flags=tuple(say_flag(each) for each in judged.flags),
         dials=dial_rows(judged),
@@ -172,6 +181,10 @@ def in_sight(trip: JudgedTrip, page: Page) -> InSight:
     """Where a trip test is broken off, or why it must not be made."""
     entry, abort = trip.entry, trip.abort
     control = "" if entry.control is None else LABELS[entry.control.value]
+    if trip.result.verdict.is_unsafe:
+        # A pressure to stop at tells somebody to go on.
+        rows = trip_rows(trip, page)
+        return InSight(number=FAILED, short=_to_do(rows), lines=(rows[0][1],), control=control)
     if entry.method is Method.TURNED_DOWN:
         return InSight(number="", short=TURNED_DOWN, lines=(), control=control)
     if abort is None:
@@ -183,6 +196,10 @@ def in_sight(trip: JudgedTrip, page: Page) -> InSight:
         return InSight(number=number, short=STOP_THERE, lines=told, control=control)
     number = NOT_CONNECTED if isinstance(abort, DoNotConnect) else NO_ABORT
     return InSight(number=number, short=MAKE_NO_RISE, lines=told, control=control)
+
+
+def _to_do(rows: list[Row]) -> str:
+    return next((text for label, text in rows if label == "do"), "")
 
 
 def place_of(barred: Barred) -> str:

@@ -28,6 +28,7 @@ const controls = () => document.querySelectorAll("[data-path]");
 const draftOf = control => control.closest("[data-draft]").dataset.draft;
 const basesOf = control => control.dataset.bases ? control.dataset.bases.split(" ") : [];
 const controlOf = (draft, path) => [...controls()].find(each => each.dataset.path === path && draftOf(each) === draft);
+const partsOf = key => { const [draft, ...path] = key.slice(mine.length).split(" "); return [draft, path.join(" ")]; };
 const part = (control, name) => control.closest(".field").querySelector(name);
 
 function show(control, state) {
@@ -172,7 +173,7 @@ function drop(control) {
 }
 
 // ---- sending ------------------------------------------------------------------------------------------------------
-const busy = new Set();
+const busy = new Map();
 let slow = 1000, again = 0;
 
 // One tab of a browser sends a field at a time where the browser can arrange that; where not, the worst is the same
@@ -180,16 +181,15 @@ let slow = 1000, again = 0;
 const alone = (key, work) => navigator.locks ? navigator.locks.request(key, work) : work();
 
 function send(key) {
-  if (busy.has(key)) return Promise.resolve();
-  busy.add(key);
-  return alone(key, () => sendOne(key)).finally(() => busy.delete(key)).then(more => { if (more) return send(key); });
+  if (!busy.has(key)) busy.set(key, alone(key, () => sendOne(key)).finally(() => busy.delete(key)).then(more => { if (more) return send(key); }));
+  return busy.get(key);
 }
 async function sendOne(key) {
   const now = kept(key);
   if (!now || now.refused) return false;
   if (!now.sending) {
-    const [draft, ...path] = key.slice(mine.length).split(" ");
-    now.sending = { id: uuid(), draft, path: path.join(" "), text: now.text, at: new Date().toISOString(), device: document.body.dataset.device, based_on: now.based_on };
+    const [draft, path] = partsOf(key);
+    now.sending = { id: uuid(), draft, path, text: now.text, at: new Date().toISOString(), device: document.body.dataset.device, based_on: now.based_on };
     delete now.text; delete now.based_on;
     if (!keep(key, now)) return false;
   }
@@ -241,14 +241,24 @@ function state(what) {
   if (!waiting) say("");
   else if (what === "login") say(`You are not logged in any more. ${many}, in this browser. Log in as the same person on this device: they are sent then.`);
   else if (what === "cut") say(`No answer from the server. ${many}, in this browser, and sent as soon as it answers.`);
-  else if (keysKept().some(key => kept(key)?.refused)) say(`${many} and were not taken: see the red ones, or what you typed on another page.`);
+  else if (keysKept().some(key => kept(key)?.refused)) letGo(many);
+}
+// What was not taken and has no field on this page: here is where it is read once more, and let go.
+function letGo(many) {
+  const lost = keysKept().filter(key => kept(key)?.refused && !controlOf(...partsOf(key)));
+  if (!lost.length) { say(`${many}, and not all was taken: see the red ones.`); return; }
+  if (bar.lost === lost.join()) return;
+  say(lost.map(key => `Not taken: "${kept(key).sending.text}". ${kept(key).refused}`).join(" "));
+  const button = document.createElement("button");
+  button.textContent = "I have read it: let go of it"; bar.append(" ", button); bar.lost = lost.join();
+  button.onclick = () => { for (const key of lost) localStorage.removeItem(key); bar.lost = ""; bar.textContent = ""; state(); };
 }
 for (const name of ["online", "pageshow", "focus"]) addEventListener(name, () => { slow = 1000; sendAll(); });
 document.addEventListener("visibilitychange", () => { slow = 1000; sendAll(); });
 // Another tab of this browser typed, or had something acknowledged.
 addEventListener("storage", event => {
   if (!event.key?.startsWith(mine)) return;
-  const [draft, ...path] = event.key.slice(mine.length).split(" "), control = controlOf(draft, path.join(" "));
+  const control = controlOf(...partsOf(event.key));
   if (!control) return;
   if (event.newValue) restore(control); else poll();
 });
@@ -318,7 +328,9 @@ document.addEventListener("submit", async event => {
   if (wanted === undefined || !waiting()) return;
   event.preventDefault();
   await sendAll();
-  if (!waiting()) form.submit();
+  // What was typed a moment ago is judged by now, and nobody has seen that.
+  if (!waiting() && form.elements.seen) { await refreshNow(); say("Not sent: what you typed last is saved now. Look at what is said of it, then do it again."); }
+  else if (!waiting()) form.submit();
   else say("Not sent: fields of this page are kept here and not saved yet. Wait until every one says saved, then do it again.");
 });
 
@@ -356,6 +368,8 @@ async function fill() {
     for (const control of place.querySelectorAll("[data-path]")) { tie(control); restore(control); }
   }
   if (waits) reveal(location.hash);
+  // Something may have been saved between the answer and now.
+  counter = ""; poll();
 }
 
 if (user) {
