@@ -10,8 +10,9 @@ WORKERS ?= 2
 demo: $(STAMP)
 	$(BIN)/evenfire demo
 
+# What needs a browser is one group: one such test at a time, whatever the number of workers.
 test: $(STAMP)
-	$(BIN)/python -m pytest -n $(WORKERS) $(PYTEST_FLAGS)
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadgroup $(PYTEST_FLAGS)
 
 check: $(STAMP)
 	$(BIN)/ruff check .
@@ -22,7 +23,7 @@ check: $(STAMP)
 
 # Long counts; `make test` runs the same tests small, with a fixed seed.
 soak: $(STAMP)
-	EVENFIRE_SOAK=1 $(BIN)/python -m pytest -n $(WORKERS) -m "soak or not soak" $(PYTEST_FLAGS)
+	EVENFIRE_SOAK=1 $(BIN)/python -m pytest -n $(WORKERS) --dist loadgroup -m "soak or not soak" $(PYTEST_FLAGS)
 
 # The sample of faults alone: which the tests notice and which they do not, one line each.
 mutants: $(STAMP)

@@ -30,6 +30,13 @@ Shot = Callable[[Page, str], None]
 Device = Callable[..., Page]
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """One journey at a time: a browser, a server and a person take a machine for themselves."""
+    for item in items:
+        if item.path.is_relative_to(Path(__file__).parent):
+            item.add_marker(pytest.mark.xdist_group("browser"))
+
+
 @pytest.fixture(scope="session")
 def playwright_here() -> Iterator[Playwright]:
     """The library, once."""

@@ -13,8 +13,6 @@ from tests.journeys.web.conftest import DESK, PHONE, READER, READERS_PASSPHRASE,
 from tests.journeys.web.server import Server, command
 from tests.journeys.web.typing_in import box, field, open_step, state, type_in
 
-pytestmark = pytest.mark.xdist_group("browser")
-
 LAUNDRY = Path(__file__).parents[3] / "examples" / "laundry.toml"
 KEPT_HERE = "Object.keys(localStorage).filter(key => key.startsWith('evenfire kept')).length"
 REASON = "call.reason"

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Final
 
 import httpx2
-import pytest
 
 from tests.journeys.web.conftest import PASSPHRASE, QUILL
 from tests.journeys.web.server import Server, command
@@ -56,7 +55,6 @@ def types(address: str, cookies: dict[str, str], headers: dict[str, str], visit:
     return acknowledged
 
 
-@pytest.mark.xdist_group("browser")
 def test_thirty_people_lose_nothing_to_a_server_that_is_killed_under_them(company: Server, tmp_path: Path) -> None:
     sheet = str(tmp_path / "sheet.toml")
     command(company.store, "visit", "new", str(LAUNDRY), "--sheet", sheet, "--by", QUILL)

@@ -18,7 +18,6 @@ OPEN = {key: text for key, text in CHANGE.items() if not re.search(r"closed|veri
 CLOSED = {key: text for key, text in CHANGE.items() if key not in OPEN}
 
 
-@pytest.mark.xdist_group("browser")
 @pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["360", "1280"])
 def test_a_call_from_the_survey_to_the_settings_sheet(
     company: Server, device: Device, shot: Shot, viewport: dict[str, int], tmp_path: Path
