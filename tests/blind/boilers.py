@@ -201,7 +201,7 @@ class Boiler:
 
 def heat_at(works: Works, position: float) -> float:
     """Heat to the water at a position of the fuel valve, after all lags [W]."""
-    rate = 1.0 / works.turndown + (1.0 - 1.0 / works.turndown) * position**works.valve_curve
+    rate = 1.0 / works.turndown + (1.0 - 1.0 / works.turndown) * float(position**works.valve_curve)
     short = 1.0 - rate
     return (
         works.input_high

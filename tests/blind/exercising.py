@@ -41,41 +41,56 @@ ENOUGH: Final = 3
 SWING: Final = 0.15
 """Of the stroke: a smaller movement is none."""
 
+_TELLS: Final = "The log has the firing rate or the fuel."
 RULES: Final[Mapping[FaultKind, str]] = {
     FaultKind.CUT_OUT_DRIFT: (
-        "A stop at the operating limit, with sound rows on both sides, where the control stood further from its dial "
-        "than the tolerance of the dial and 1 psi, what the pressure rises within a row and half a step of the display, "
-        "and the small offset of the gauge."
+        "A stop at the operating limit where the control stood further from its dial than all of these together: the "
+        "tolerance of the dial, 1 psi, what the pressure rises between two rows, half a step of the display, and the "
+        "small error of the gauge."
     ),
     FaultKind.RANGE_TOO_WIDE: (
-        "A stop at the operating limit with the fuel valve more than 15 % of its stroke above low fire, at least half a "
-        "minute after it was released, the low-fire point standing above the cut-out and the dials saying otherwise; and "
-        "the log has the firing rate or the fuel."
+        "A stop at the operating limit with the fuel valve more than 15 % of its stroke above low fire, half a minute "
+        "or more after it was released; the low-fire point stands above the cut-out, and the dials say otherwise. "
+        + _TELLS
     ),
-    FaultKind.CUT_OUT_IN_BAND: ("The same, where the dials themselves put the cut-out below the low-fire point."),
+    FaultKind.CUT_OUT_IN_BAND: (
+        "A stop at the operating limit with the fuel valve more than 15 % of its stroke above low fire, half a minute "
+        "or more after it was released; the low-fire point stands above the cut-out, and the dials say so too. "
+        + _TELLS
+    ),
     FaultKind.ACTUATOR_STUCK: (
-        "A stretch of released firing, as long as a stroke of the drive, in which the firing-rate control asks for movements of at least 40 % of the stroke "
-        "and the fuel valve moves less than 2 %; and the log has the firing rate or the fuel."
+        "A stretch of released firing, at least as long as a stroke of the drive and as four rows, in which the "
+        "firing-rate control asks for movements of 40 % of the stroke or more and the fuel valve moves less than 2 %; "
+        "in a long stretch each there and back of what it asks for counts. " + _TELLS
     ),
     FaultKind.HOLD_BYPASSED: (
-        "A warm-up: two minutes of released firing more than the dial's tolerance and 2 psi below the hold, with the "
-        "fuel valve more than 20 % of its stroke above low fire; and the log has the firing rate or the fuel."
+        "A warm-up: two minutes of released firing, further below the hold than the dial's tolerance and 2 psi, with "
+        "the fuel valve more than 20 % of its stroke above low fire. " + _TELLS
     ),
     FaultKind.GAUGE_OFFSET: (
-        "The logged pressure is more than 3 psi off, and there is an hour with ten minutes of steaming in which the log "
-        "has the steam temperature, or ten minutes of standing vented at nought between two firings."
+        "The logged pressure is more than 3 psi off, and in an hour there are ten minutes of steaming in a log that "
+        "has the temperature of the steam; or the boiler stands vented at nought for ten minutes."
     ),
-    FaultKind.HIGH_LIMIT_ACTING: "A stop at the high limit, with sound rows on both sides.",
+    FaultKind.HIGH_LIMIT_ACTING: "A stop at the high limit.",
     FaultKind.NON_PRESSURE_STOPS: (
-        "A stop by level, flame, air or operator that nobody planned, with sound rows on both sides, further below the "
-        "cut-out than the dial's tolerance and 2 psi."
+        "A stop by level, flame, air or operator that nobody planned, further below the cut-out than the dial's "
+        "tolerance and 2 psi."
     ),
     FaultKind.HUNTING: (
-        "A full swing of the fuel valve, up and down by at least 15 % of the stroke each, at least three minutes after "
-        "release and not shorter than six rows, while what the draw of steam and the cold feed ask of the fire changes by less than two thirds of "
-        "what the fire does; three or more have to follow each other without a break; and the log has the firing rate or the fuel."
+        "A full swing of the fuel valve, there and back by 15 % of the stroke or more, three minutes or more after "
+        "release and six rows long or more, while what steam and cold feed ask of the fire changes by less than two "
+        "thirds of what the fire does; only rows of three or more that follow each other count. " + _TELLS
     ),
 }
+SHOWN: Final = (
+    "Sound rows are rows whose pressure is not missing, stuck or a spike; they have to stand within two intervals on "
+    "both sides, and a stop counts only with two intervals of flame before it and two without after it."
+)
+
+
+def rule_of(kind: FaultKind) -> str:
+    """The whole rule in words."""
+    return f"{RULES[kind]} {SHOWN} At least {ENOUGH} times."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,17 +133,6 @@ def stretches(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """From and to of every stretch that is true."""
     edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
     return [(int(begin), int(end)) for begin, end in zip(edges[::2], edges[1::2], strict=True)]
-
-
-SHOWN: Final = (
-    "Sound rows are rows whose pressure is not missing, stuck or a spike; they have to stand within two intervals on both "
-    "sides, and a stop counts only with two intervals of flame before it and two without after it."
-)
-
-
-def rule_of(kind: FaultKind) -> str:
-    """The whole rule in words."""
-    return f"{RULES[kind]} {SHOWN} At least {ENOUGH} times."
 
 
 def occurrences(kind: FaultKind, evidence: Evidence) -> tuple[float, ...]:
@@ -214,8 +218,10 @@ def _not_moving(evidence: Evidence) -> list[float]:
         return []
     demand, position = evidence.hidden.column(DEMAND), evidence.hidden.column(POSITION)
     found = []
-    for begin, end in evidence.runs():
-        begin = max(begin, int(min(evidence.boiler.works.stuck_from, 1e12)))
+    for released, end in evidence.runs():
+        # The run in which it sticks counts from there on: before, it moved.
+        sticks = evidence.boiler.works.stuck_from
+        begin = int(sticks) if released < sticks < end else released
         shortest = max(15.0, evidence.boiler.works.stroke, 4.0 * evidence.interval)
         if end - begin < shortest or not (evidence.is_seen(begin + 5.0) and evidence.is_seen(end - 5.0)):
             continue

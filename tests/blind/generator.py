@@ -10,7 +10,7 @@ import numpy as np
 
 from evenfire.delivery.intake.logs.wishes import Role
 from tests.blind import layouts, loads
-from tests.blind.boilers import ACTIONS, MAKES, PSI, Boiler, full_steam
+from tests.blind.boilers import ACTIONS, MAKES, PSI, Boiler
 from tests.blind.exercising import ENOUGH, Evidence, occurrences, rule_of
 from tests.blind.layouts import Dialect, Layout, Unit, Written
 from tests.blind.loads import Outside, Regime
@@ -125,7 +125,7 @@ def _layout(rng: np.random.Generator, planted: Planted, ugliness: float) -> Layo
     if unit.quantum * unit.factor >= 0.9 * PSI and ugliness < 0.7:
         unit = pressures[0]
     roles = _roles(rng, planted)
-    intervals = (int(rng.choice(MAKES[boiler.kind].intervals)),)
+    intervals: tuple[int, ...] = (int(rng.choice(MAKES[boiler.kind].intervals)),)
     if rng.random() < 0.3 * ugliness:
         intervals = (intervals[0], max(min(intervals[0] * int(rng.integers(2, 6)), 60), intervals[0] + 1))
     begin, changes = _begin(rng, dialect, planted.seconds)

@@ -254,7 +254,7 @@ class Layout:
     says_datum: bool
     """Whether its unit says so"""
     firing_shows: str
-    """What the column of the firing rate counts: "rate", a share of full fire, or "stroke" of the drive above low fire"""
+    """What the firing rate counts: "rate", a share of full fire, or "stroke", of the drive above low fire"""
     clock_changes: bool
     """Whether summer time begins or ends within the log"""
     log_table: str

@@ -50,7 +50,7 @@ def _smooth(shares: Floats, time: float) -> Floats:
     width = max(1, int(time))
     padded = np.concatenate([np.full(width - 1, shares[0]), shares])
     total = np.concatenate([[0.0], np.cumsum(padded)])
-    return (total[width:] - total[:-width]) / width
+    return np.asarray((total[width:] - total[:-width]) / width)
 
 
 def _flutter(rng: np.random.Generator, seconds: int, size: float) -> Floats:
@@ -62,7 +62,7 @@ def _flutter(rng: np.random.Generator, seconds: int, size: float) -> Floats:
 def _day(rng: np.random.Generator, seconds: int, low: float) -> Floats:
     first = int(rng.integers(0, 24 * HOUR))
     day = np.where(rng.random(24) < 0.5, rng.uniform(0.25, 0.85, 24) * low, rng.uniform(min(1.3 * low, 0.8), 0.85, 24))
-    return day[((np.arange(seconds) + first) // HOUR) % 24]
+    return np.asarray(day[((np.arange(seconds) + first) // HOUR) % 24])
 
 
 def _batches(rng: np.random.Generator, seconds: int, low: float) -> Floats:
@@ -73,7 +73,8 @@ def _batches(rng: np.random.Generator, seconds: int, low: float) -> Floats:
         lasting = int(rng.uniform(120.0, 1500.0))
         shares[at : at + lasting] += rng.uniform(0.15, 0.5)
         at += lasting
-    return np.minimum(shares, 0.85)
+    capped: Floats = np.minimum(shares, 0.85)
+    return capped
 
 
 def shares_of(rng: np.random.Generator, regime: Regime, seconds: int, low: float, floor: float) -> Floats:

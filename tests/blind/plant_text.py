@@ -1,4 +1,4 @@
-"""The plant file of a boiler of the blind tests, as its technician would write it: what is believed, not what is true."""
+"""The plant file of a boiler of the blind tests, as its technician would write it: what is believed, not what is so."""
 
 from typing import Final
 

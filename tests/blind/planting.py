@@ -48,12 +48,12 @@ class Planted:
 
 def draw_kind(rng: np.random.Generator, fault: FaultKind | None, is_ugly: bool) -> Boiler:
     """A healthy boiler of a kind that can have the fault."""
-    kinds, shares = (FIRETUBE, VERTICAL, WATERTUBE, COIL), (0.5, 0.12, 0.23, 0.15)
+    shares = {FIRETUBE: 0.5, VERTICAL: 0.12, WATERTUBE: 0.23, COIL: 0.15}
     if fault in FOLLOWING:
-        kinds, shares = (FIRETUBE, WATERTUBE, COIL), (0.6, 0.25, 0.15)
+        shares = {FIRETUBE: 0.6, WATERTUBE: 0.25, COIL: 0.15}
     if fault in (FaultKind.HUNTING, FaultKind.HOLD_BYPASSED):
-        kinds, shares = (FIRETUBE, WATERTUBE), (0.65, 0.35)
-    kind = str(rng.choice(kinds, p=shares))
+        shares = {FIRETUBE: 0.65, WATERTUBE: 0.35}
+    kind = str(rng.choice(list(shares), p=list(shares.values())))
     actions = MAKES[kind].actions
     if fault in FOLLOWING:
         actions = (PROPORTIONAL,)
@@ -243,12 +243,12 @@ def _hunting(rng: np.random.Generator, plain: Planted, shows: bool) -> Planted:
     boiler = boiler.turned(pump_flow=full_steam(boiler) * float(rng.uniform(1.15, 1.4)))
     works = boiler.works
     if boiler.action == WITH_RESET:
-        boiler = boiler.turned(reset_time=float(rng.uniform(0.15, 0.4)) / speed, fire_lag=float(rng.uniform(4.0, 12.0)))
+        boiler = boiler.turned(reset_time=float(rng.uniform(0.12, 0.3)) / speed, fire_lag=float(rng.uniform(4.0, 12.0)))
         told = "the reset of the firing-rate control is far too fast"
     else:
         # A plugged siphon, and a linkage with much play: the drive always answers too late.
-        narrow = float(rng.uniform(0.15, 0.25)) * works.fire_range
-        lag = float(rng.uniform(2.0, 4.0)) * narrow / (speed * works.fire_range) + 15.0
+        narrow = float(rng.uniform(0.12, 0.2)) * works.fire_range
+        lag = float(rng.uniform(3.0, 6.0)) * narrow / (speed * works.fire_range) + 15.0
         boiler = boiler.turned(fire_range=works.fire_range, fire_lag=lag, backlash=float(rng.uniform(0.15, 0.25)))
         believed = replace(boiler.believed, fire_range=max(2.0, round(narrow / PSI * 2.0) / 2.0))
         middle = works.fire_point + 0.5 * works.fire_range

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tests.blind import stepping
 from tests.blind.boilers import Boiler
-from tests.blind.loads import Script
+from tests.blind.stepping import Script
 from tests.blind.waters import water_table
 
 Floats = NDArray[np.float64]

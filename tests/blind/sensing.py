@@ -118,8 +118,8 @@ def row_seconds(rng: np.random.Generator, seconds: int, intervals: tuple[int, ..
             begin = int(parts[-1][-1]) + interval
         rows = np.concatenate(parts)
     for _ in range(gaps):
-        begin, lasting = rng.uniform(0.05, 0.9) * seconds, rng.uniform(120.0, 5400.0)
-        rows = rows[(rows < begin) | (rows > begin + lasting)]
+        gap, lasting = rng.uniform(0.05, 0.9) * seconds, rng.uniform(120.0, 5400.0)
+        rows = rows[(rows < gap) | (rows > gap + lasting)]
     return rows.astype(np.int64)
 
 
@@ -175,7 +175,7 @@ def _true(
     """Values of one column in SI, with the errors of its instrument, before they are rounded."""
 
     def of(column: int) -> Floats:
-        return hidden.trace[rows, column]
+        return np.asarray(hidden.trace[rows, column])
 
     def noisy(values: Floats, size: float) -> Floats:
         return np.asarray(values + rng.normal(0.0, size, len(rows)))
@@ -209,7 +209,7 @@ def _true(
             boiling = at(hidden.trace[rows, 0] + works.ambient, TEMPERATURE) - of(SHORT) / held
             return noisy(boiling + sensors.temperature_error, 0.08)
         case Role.RUN_TIME:
-            return 3.6e6 * 7.0 + np.cumsum(hidden.trace[:, FLAME])[rows]
+            return np.asarray(3.6e6 * 7.0 + np.cumsum(hidden.trace[:, FLAME])[rows])
 
 
 def _firing(position: Floats, phase: Floats, turndown: float, layout: Layout, sensors: Sensors) -> Floats:

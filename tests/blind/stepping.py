@@ -1,8 +1,8 @@
 """The small boiler of the blind tests, a second at a time: everything that a log can show, and more than it does.
 
 It shares nothing with the simulation of the program: a step of one second is the scan of a plain controller, heat and
-flows stand still within it, and the pressure follows by the mean of two slopes. All compiled code is in this one module,
-because the compiler keeps what it made for one file at a time.
+flows stand still within it, and the pressure follows by the mean of two slopes. All compiled code is in this one
+module, because the compiler keeps what it made for one file at a time.
 """
 
 from collections.abc import Callable
@@ -388,7 +388,7 @@ def _fire(state: Floats, works: Works, buffer: Floats) -> None:
 def run(
     state: Floats, buffer: Floats, table: Floats, works: Works, script: Script, tables: tuple[Floats, Floats, Floats]
 ) -> Floats:
-    """Go on from a state for as many seconds as there are draws: the trace; state, stops, starts and cut-ins are filled."""
+    """Go on for as many seconds as there are draws: the trace; state, stops, starts and cut-ins are filled."""
     stops, starts, cut_ins = tables
     trace = np.empty((len(script.draw), TRACED))
     for at in range(len(script.draw)):

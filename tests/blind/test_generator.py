@@ -35,7 +35,7 @@ EACH = 20 if SOAK else 3
 HEALTHY = 400 if SOAK else 16
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=24)  # a log and all that is hidden of it take some 20 MB
 def planted(kind: FaultKind | None, seed: int) -> Blind:
     return generate_with(seed, kind)
 
@@ -151,7 +151,7 @@ def _median_error(blind: Blind) -> float:
 
 
 def _swings_without_cause(blind: Blind) -> bool:
-    """Whether the same boiler under the same load, but never changing and with steady feed, still swings."""
+    """Whether the same boiler swings when nothing outside moves: half load, steady feed, after a kick at the start."""
     works = blind.boiler.works
     if blind.truth.firing not in ("proportional", "pid"):
         return False
@@ -159,7 +159,7 @@ def _swings_without_cause(blind: Blind) -> bool:
     # Half way between low and high fire; 2.76 MJ/kg is the enthalpy of steam at these pressures, near enough here.
     steam = 0.5 * (blind.boiler.heat_low + blind.boiler.heat_high) / (2.76e6 - works.feed_enthalpy)
     script = plain(np.full(4 * 3600, steam))
-    trace = go_on(calm, begin(calm, works.fire_point + 0.5 * works.fire_range), script).trace
+    trace = go_on(calm, begin(calm, works.fire_point), script).trace
     late = trace[2 * 3600 :]
     return bool(np.ptp(late[late[:, PHASE] >= LOW, POSITION]) > 0.15)
 
@@ -209,7 +209,7 @@ def test_what_is_drawn_covers_every_fault_and_leaves_enough_that_shows_nothing()
         assert kinds[kind] / 4000 == pytest.approx(0.75 / len(FaultKind), abs=0.02)
     exercised: Counter[FaultKind] = Counter()
     every: Counter[FaultKind] = Counter()
-    seeds = TUNING[: 1500 if SOAK else 90]
+    seeds = TUNING[: 1500 if SOAK else 70]
     for blind in map(generate, seeds):
         if blind.truth.fault is not None:
             every[blind.truth.fault.kind] += 1
@@ -222,14 +222,15 @@ def test_what_is_drawn_covers_every_fault_and_leaves_enough_that_shows_nothing()
 
 @lru_cache(maxsize=1)
 def one_of_each_dialect() -> tuple[int, ...]:
-    """The tuning seeds with the fewest rows, one for each dialect."""
-    least: dict[str, tuple[int, int]] = {}
-    for seed in TUNING[:120]:
-        rng_layout = planted(fault_of(seed), seed)
-        name, rows = rng_layout.truth.layout.dialect.name, len(rng_layout.seen.seconds)
-        if name not in least or rows < least[name][0]:
-            least[name] = (rows, seed)
-    return tuple(seed for _, seed in least.values())
+    """The first tuning seeds of not too many rows that write each dialect."""
+    found: dict[str, int] = {}
+    for seed in TUNING:
+        blind = generate(seed)
+        if len(blind.seen.seconds) < 50_000:
+            found.setdefault(blind.truth.layout.dialect.name, seed)
+        if len(found) == len(layouts.DIALECTS):
+            break
+    return tuple(found.values())
 
 
 def test_the_program_reads_every_dialect_with_the_right_columns_times_and_values(tmp_path: Path) -> None:
@@ -274,7 +275,8 @@ def test_plant_files_say_what_the_technician_believes(kind: FaultKind | None) ->
         dial = boiler.as_found.settings.operating_limit
         assert dial is not None
         assert dial.main == pytest.approx(blind.boiler.believed.cut_out * PSI, rel=1e-3)
-        assert boiler.burners[0].turndown is None or boiler.burners[0].turndown.value > 0.0
+        firing = {"on-off": "on-off", "two-position": "low-high-off"}.get(blind.truth.firing, "modulating")
+        assert boiler.burners[0].firing.value == firing
 
 
 def test_a_day_by_the_second_takes_less_than_three_tenths_of_a_second() -> None:

@@ -1,7 +1,7 @@
-"""The small boiler of the blind tests against balances, textbook formulas and another library: it must be right by itself.
+"""The small boiler of the blind tests against balances, textbook formulas and another library: it must be right itself.
 
-Formulas of cycling, run-on, undershoot and standing pressure: textbook, derived from a balance of heat (common practice,
-no source); the proportional band as in DOE-HDBK-1013/2-92 (P).
+Formulas of cycling, run-on, undershoot and standing pressure: textbook, derived from a balance of heat (common
+practice, no source); the proportional band as in DOE-HDBK-1013/2-92 (P).
 """
 
 from math import exp

@@ -43,12 +43,7 @@ def water_table() -> Floats:
 def at(pressure: float | Floats, prop: int) -> Floats:
     """One property at absolute pressures [Pa abs], by straight lines between the rows."""
     table = water_table()
-    return np.interp(pressure, LOWEST + STEP * np.arange(COUNT), table[:, prop])
-
-
-def at_temperature(temperature: float | Floats) -> Floats:
-    """Absolute pressure at which water of these temperatures [K] boils [Pa abs]."""
-    return np.interp(temperature, water_table()[:, TEMPERATURE], LOWEST + STEP * np.arange(COUNT))
+    return np.asarray(np.interp(pressure, LOWEST + STEP * np.arange(COUNT), table[:, prop]))
 
 
 def mass_and_energy(pressure: Floats, water: Floats, volume: float, metal: float) -> tuple[Floats, Floats]:

@@ -41,9 +41,8 @@ def _disordered(rng: np.random.Generator, frame: pl.DataFrame, sensors: Sensors)
         places = np.unique(rng.integers(0, (len(frame) - 2) // 3, sensors.swaps)) * 3
         order[places], order[places + 1] = order[places + 1], order[places].copy()
     if sensors.repeats:
-        order = np.insert(
-            order, np.sort(places := rng.integers(1, len(frame), sensors.repeats)), order[np.sort(places) - 1]
-        )
+        places = np.sort(rng.integers(1, len(frame), sensors.repeats))
+        order = np.insert(order, places, order[places - 1])
     return frame[order] if sensors.swaps or sensors.repeats else frame
 
 
@@ -83,11 +82,10 @@ def _header(column: Written, dialect: Dialect) -> str:
 
 def _time_columns(seconds: pl.Series, layout: Layout) -> list[pl.Series]:
     dialect = layout.dialect
-    match dialect.format:
-        case "epoch s":
-            return [(seconds + layout.begin).cast(pl.String).alias(dialect.time)]
-        case "seconds":
-            return [seconds.cast(pl.String).alias(dialect.time)]
+    if dialect.format == "epoch s":
+        return [(seconds + layout.begin).cast(pl.String).alias(dialect.time)]
+    if dialect.format == "seconds":
+        return [seconds.cast(pl.String).alias(dialect.time)]
     stamps = _stamps(seconds, layout)
     if dialect.date is None:
         return [stamps.dt.strftime(dialect.format).alias(dialect.time)]
