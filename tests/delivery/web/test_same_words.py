@@ -16,13 +16,15 @@ from starlette.testclient import TestClient
 
 from evenfire.delivery.acts.checking import check_of
 from evenfire.delivery.acts.settling import settle_of
-from evenfire.delivery.intake.plant_file import PlantFile
+from evenfire.delivery.intake.plant_file import PlantFile, read_plant_text
+from evenfire.delivery.papers.admission import QUESTIONS
 from evenfire.delivery.records import registers, surveys
 from evenfire.delivery.records.database import Store
 from evenfire.delivery.records.registers import May
 from evenfire.delivery.report.check_text import check_text
 from evenfire.delivery.report.settle_text import settle_text
 from evenfire.delivery.units import UnitSystem
+from evenfire.delivery.web.wording import on_screen
 from tests.delivery.web.conftest import Asking
 
 EXAMPLES: Final = Path(__file__).parents[3] / "examples"
@@ -38,6 +40,8 @@ NOT_ON_PAGES: Final = (
     # On a page they are shown all, or behind a summary of its own.
     re.compile(r"rules are clear; --every shows them"),
 )
+BELOW_VALVE: Final = "high-limit-below-valve"
+NUMBERS: Final = re.compile(r"\d+(?:\.\d+)?")
 RULE: Final = re.compile(r"^[-=]{3,}$")
 MARKS: Final = re.compile(r"^(- |\[ \] \d+ +|[#.]{10} +|NOT MET +)")
 LABEL: Final = re.compile(r"^([A-Za-z-]+(?: [a-z]+)*)  +")
@@ -113,7 +117,7 @@ def pieces(line: str) -> Iterator[str]:
 def missing(text: str, page: str) -> list[str]:
     """Lines of a command that a page does not show."""
     on_page = shown(page).casefold()
-    lines = [plain(each) for each in printed(text)]
+    lines = [plain(on_screen(each)) for each in printed(text)]
     return [
         line for line in lines if line.casefold() not in on_page and not any(each.search(line) for each in NOT_ON_PAGES)
     ]
@@ -177,6 +181,34 @@ def test_a_check_says_the_same_on_the_web_as_on_the_command_line(
     text = check_text(check_of(plant_file), system, WIDE)
     assert len(list(printed(text))) > 10
     assert missing(text, page) == []
+
+
+@pytest.mark.parametrize("name", list(cases()))
+def test_what_a_screen_says_in_other_words_changes_no_number_and_names_no_command(name: str) -> None:
+    plant_file = read_plant_text(text_of(name), f"{name}.toml")
+    lines = [plain(each) for each in printed(check_text(check_of(plant_file), UnitSystem.US, WIDE))]
+    for line in lines:
+        said = on_screen(line)
+        # A rule is called by its question, between quotes.
+        assert NUMBERS.findall(re.sub(r'"[^"]*\?"', "", said)) == NUMBERS.findall(line)
+        assert not re.search(r"`|\(key |README", said)
+
+
+@pytest.mark.parametrize(
+    ("terminal", "screen"),
+    [
+        (
+            "stop: high-limit-below-valve. Missing: set pressure of the safety valve (key safety_valve.set).",
+            f'stop: "{QUESTIONS[BELOW_VALVE]}". Missing: set pressure of the safety valve.',
+        ),
+        ("It cannot be judged: whether it opened (trip.opened).", "It cannot be judged: whether it opened."),
+        ("Not read as left: as_left.high_limit.", "Not read as left: high limit, as left."),
+        ("`evenfire settle` chooses all dials together.", "Settle chooses all dials together."),
+        ("The gauge ends at 6 bar; it should read to 6.21 bar or more.",) * 2,
+    ],
+)
+def test_a_screen_says_what_the_terminal_says_by_code_and_key_in_words(terminal: str, screen: str) -> None:
+    assert on_screen(terminal) == screen
 
 
 def test_a_changed_number_is_found(kept: Store, asking: Asking) -> None:

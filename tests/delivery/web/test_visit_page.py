@@ -29,6 +29,7 @@ from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.visits.fields import MANY, ONCE, REPEATED
 from evenfire.delivery.web.application import application
 from evenfire.delivery.web.door.throttle import Throttle
+from evenfire.delivery.web.wording import on_screen
 from tests.delivery.acts.on_visit import (
     CHANGE,
     FOUND,
@@ -221,7 +222,7 @@ def test_the_page_and_its_judgement_say_the_lines_of_the_terminal(kept: Store, v
     told += [text for rows in (*stands.findings, *stands.trips.values()) for _, text in rows]
     for text in (seen(signer, visit), signer.get(f"/visits/{visit}/judgement").text):
         page = plain(text)
-        assert [line for line in told if " ".join(line.split()) not in page] == []
+        assert [line for line in map(on_screen, told) if " ".join(line.split()) not in page] == []
 
 
 @found

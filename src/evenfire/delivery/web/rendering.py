@@ -17,6 +17,7 @@ from evenfire.delivery.papers.content import PaperSize
 from evenfire.delivery.report.visit_stands import Change
 from evenfire.delivery.units import UnitSystem
 from evenfire.delivery.web.door.visitor import Visitor
+from evenfire.delivery.web.wording import on_screen
 from evenfire.delivery.words.cautions import CAUTIONS
 from evenfire.errors import BadInput
 
@@ -125,4 +126,5 @@ def _environment() -> Environment:
     )
     environment.globals["static"] = static_address
     environment.globals["all_cautions"] = CAUTIONS
+    environment.filters["said"] = on_screen
     return environment
