@@ -34,6 +34,8 @@ COLUMN_SETS: Final = (
     (0.07, ()),
 )
 """Beside the pressure, with how often."""
+UNSAID_SHARE: Final = 0.1
+"""Of the logs with the temperature of the steam: pressures from nothing, with a unit that does not say so."""
 NIGHTS: Final = ("2026-03-08", "2026-11-01", "2026-03-29", "2026-10-25")
 """Sundays on which the clocks of the zones used here are changed (US, US, EU, EU)."""
 
@@ -125,6 +127,13 @@ def _layout(rng: np.random.Generator, planted: Planted, ugliness: float) -> Layo
     if unit.quantum * unit.factor >= 0.9 * PSI and ugliness < 0.7:
         unit = pressures[0]
     roles = _roles(rng, planted)
+    is_offset = planted.fault is not None and planted.fault.kind is FaultKind.GAUGE_OFFSET
+    if Role.STEAM_TEMPERATURE in roles and not is_offset and rng.random() < UNSAID_SHARE:
+        # Only where the temperature of the steam can tell it; nobody could know it otherwise.
+        unit = replace(unit, text={"us": "psi", "si": "bar"}[dialect.system], is_absolute=True)
+        unit = replace(
+            unit, factor={"us": PSI, "si": 1e5}[dialect.system], quantum={"us": 0.1, "si": 0.01}[dialect.system]
+        )
     intervals: tuple[int, ...] = (int(rng.choice(MAKES[boiler.kind].intervals)),)
     if rng.random() < 0.3 * ugliness:
         intervals = (intervals[0], max(min(intervals[0] * int(rng.integers(2, 6)), 60), intervals[0] + 1))
@@ -351,6 +360,7 @@ def _ugly(sensors: Sensors, layout: Layout, outside: Outside, ugliness: float) -
         "clock change": layout.clock_changes,
         "load steps at cut-out": bool(np.any(outside.script.factor != 1.0)),
         "meters that disagree": abs(sensors.steam_meter - sensors.feed_meter) > 0.02,
+        "absolute, and nobody says so": layout.is_absolute and not layout.says_datum,
         "coarse display": any(
             each.role is Role.PRESSURE and each.unit.quantum * each.unit.factor > 0.45 * PSI for each in layout.columns
         ),

@@ -13,8 +13,6 @@ import numba
 import numpy as np
 from numpy.typing import NDArray
 
-from tests.blind.waters import COUNT, LOWEST, PROPERTIES, STEP
-
 Floats = NDArray[np.float64]
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -26,6 +24,16 @@ if TYPE_CHECKING:
 
 else:
     compiled = numba.njit(cache=True, error_model="numpy")
+
+# The table of water and steam: rows of pressure, five properties and then their slopes. These stand here, and not with
+# the table, because compiled code would not notice a change of them in another file.
+LOWEST: Final = 60e3
+"""[Pa abs]"""
+STEP: Final = 2e3
+"""[Pa]"""
+COUNT: Final = 1_600
+"""Up to 32.6 bar abs."""
+PROPERTIES: Final = 5
 
 # Phases of the burner.
 OFF, DELAY, PURGE, PILOT, LOW, RUN, POST = range(7)

@@ -7,8 +7,10 @@ says whether a log exercised it.
 import sys
 import time
 from collections import Counter
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import polars as pl
@@ -31,6 +33,8 @@ from tests.blind.year import DAY, write_year
 from tests.conftest import SOAK
 from tests.delivery.intake.logs.written import read
 
+CLOCK_CHANGES = (46, 54, 89, 113, 135, 189, 203, 229)
+"""Tuning seeds of few rows in which the clock is set: forward and back, with a zone that is said and without."""
 EACH = 20 if SOAK else 3
 HEALTHY = 400 if SOAK else 16
 
@@ -241,6 +245,21 @@ def test_the_program_reads_every_dialect_with_the_right_columns_times_and_values
         file, plant = blind.write(tmp_path)
         wishes = read_plant_text(plant.read_text(encoding="utf-8"), plant.name).log
         _is_the_same(blind, read(tmp_path, file.read_bytes(), wishes, file.name))
+
+
+def test_clocks_that_are_set_forward_and_back_are_read_as_they_ran(tmp_path: Path) -> None:
+    changes = set()
+    for seed in CLOCK_CHANGES:
+        blind = generate(seed)
+        layout = blind.truth.layout
+        assert layout.clock_changes, f"seed {seed} changes no clock any more: take another"
+        zone = ZoneInfo(layout.dialect.zone or "UTC")
+        ends = [datetime.fromtimestamp(layout.begin + at, tz=zone).utcoffset() for at in (0, blind.truth.seconds)]
+        changes.add((ends[0] < ends[1], layout.dialect.says_zone) if ends[0] and ends[1] else None)
+        file, plant = blind.write(tmp_path)
+        wishes = read_plant_text(plant.read_text(encoding="utf-8"), plant.name).log
+        _is_the_same(blind, read(tmp_path, file.read_bytes(), wishes, file.name))
+    assert changes == {(True, True), (True, False), (False, True), (False, False)}
 
 
 def test_the_program_itself_reads_a_log_in_its_own_process(tmp_path: Path) -> None:

@@ -5,24 +5,17 @@ them belong to the tests alone.
 """
 
 from functools import lru_cache
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from evenfire.physics.steam import saturation
 from evenfire.si import AbsPa
+from tests.blind.stepping import COUNT, LOWEST, STEP
 
 Floats = NDArray[np.float64]
 
-LOWEST: Final = 60e3
-"""[Pa abs]"""
-STEP: Final = 2e3
-"""[Pa]"""
-COUNT: Final = 1_600
-"""Up to 32.6 bar abs."""
 LIQUID_DENSITY, STEAM_DENSITY, LIQUID_ENTHALPY, STEAM_ENTHALPY, TEMPERATURE = range(5)
-PROPERTIES: Final = 5
 
 
 @lru_cache(maxsize=1)
