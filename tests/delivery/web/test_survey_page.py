@@ -346,3 +346,14 @@ def test_a_stack_is_drawn_of_what_is_typed(kept: Store, asking: Asking, boiler: 
     assert ">146<" in drawn.text
     typing(client, draft_at(kept, boiler), {"boiler.mawp": "?"})
     assert "Nothing to draw yet" in html.unescape(client.get(f"/boilers/{boiler}/survey/stack.svg").text)
+
+
+def test_the_examples_beside_the_fields_are_in_the_units_of_the_reader(boiler: str, asking: Asking) -> None:
+    client = asking(May.WRITE)
+    place = f"/boilers/{boiler}/survey?part=nameplate"
+    assert "Such as 150 psi." in client.get(place).text
+    client.cookies.set("evenfire_units", "si")
+    page = client.get(place).text
+    # NIST SP 811: 150 psi are 10.34 bar.
+    assert "Such as 10.34 bar." in page
+    assert not re.search(r"Such as [^.]*(?:psi|bhp|ft2|gal|lb)\b", page)

@@ -391,6 +391,14 @@ def test_what_another_device_entered_after_the_signer_looked_is_not_signed(
     assert follows == at_visit(kept, visit).newest_entry
 
 
+def test_the_address_of_a_form_that_is_asked_for_again_leads_back_to_its_page(visit: str, signer: TestClient) -> None:
+    # A phone that slept asks for the address that it showed last.
+    answer = signer.get(f"/visits/{visit}/sign")
+    assert answer.status_code == 405
+    assert f'href="/visits/{visit}"' in answer.text
+    assert "Method Not Allowed" not in answer.text
+
+
 @ready
 @pytest.mark.parametrize("nothing", ["", "never an entry"])
 def test_a_request_that_tells_not_what_was_seen_signs_nothing(

@@ -11,7 +11,7 @@ from evenfire.delivery.figures.stack_layout import lay_out
 from evenfire.delivery.figures.stack_levels import StackLayout
 from evenfire.delivery.figures.stack_svg import stack_svg
 from evenfire.delivery.figures.stack_text import stack_text
-from evenfire.delivery.intake.survey_fields import Group, SurveyField, rows
+from evenfire.delivery.intake.survey_fields import Group, SurveyField, rows, told
 from evenfire.delivery.records.registers import May, Person
 from evenfire.delivery.records.survey_standing import StandingField
 from evenfire.delivery.report.survey_stands import SurveyStands, is_shown, survey_stands
@@ -217,7 +217,7 @@ def _box(field: StandingField, at: AtSurvey, system: UnitSystem) -> SurveyBox:
     return SurveyBox(
         path=known.path,
         label=known.label,
-        asked=_asked(known),
+        asked=_asked(known, system),
         text="" if field.is_in_conflict else field.text,
         words=known.words,
         is_pressed=0 < len(known.words) <= MOST_PRESSED,
@@ -231,10 +231,12 @@ def _box(field: StandingField, at: AtSurvey, system: UnitSystem) -> SurveyBox:
     )
 
 
-def _asked(field: SurveyField) -> str:
+def _asked(field: SurveyField, system: UnitSystem) -> str:
     said = [] if field.hint.rstrip(".").casefold() == field.label.casefold() else [field.hint]
     if field.example and not field.words and field.example not in field.hint and not field.is_lines:
-        said.append(words.SUCH_AS.format(example=field.example))
+        # Plant files have their examples in US units.
+        shown = "" if system is UnitSystem.US else told(field.path, field.example, system)
+        said.append(words.SUCH_AS.format(example=shown or field.example))
     if field.shapes:
         said.append(words.ONLY_WITH.format(shapes=", ".join(field.shapes)))
     return " ".join(said)

@@ -255,7 +255,8 @@ class _Maker:
             case ("trip", "at_the_stop"):
                 return self.names
             case ("temporary", "what"):
-                return USUAL_CHANGES
+                has_hold = self.at.surveyed.controls.low_fire_hold is not None
+                return USUAL_CHANGES if has_hold else USUAL_CHANGES[:1]
             case ("temporary", "reason"):
                 return USUAL_REASONS
             case ("temporary", "verified_by"):

@@ -23,6 +23,9 @@ FAILED: Final = (
     "the program this id: {id}."
 )
 NOT_UNDERSTOOD: Final = "The request is not one of this program: {where}."
+ONLY_BY_A_BUTTON: Final = (
+    "This address takes what a button sends, and shows nothing by itself. Whether it was done stands on its page."
+)
 LOGIN: Final = "/enter"
 NOT_DONE: Final = 422
 """Understood, and not possible."""
@@ -47,11 +50,11 @@ def add_refusals(app: FastAPI) -> None:
     app.add_exception_handler(Exception, _failed)
 
 
-def refusal(request: Request, status: int, why: str) -> Response:
-    """One refusal as the browser wants it: an object for a script, a page for a person."""
+def refusal(request: Request, status: int, why: str, *, above: str = "") -> Response:
+    """One refusal as the browser wants it: an object for a script, a page for a person, ``above`` it a way back."""
     if wants_json(request):
         return JSONResponse({"why": why}, status_code=status)
-    content: dict[str, object] = {"heading": HEADINGS.get(status, "Not done"), "why": why}
+    content: dict[str, object] = {"heading": HEADINGS.get(status, "Not done"), "why": why, "above": above}
     return render(request, "error.html", visitor_of(request), content, status=status)
 
 
@@ -77,9 +80,18 @@ def _refused(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     if error.status_code == HTTPStatus.UNAUTHORIZED and request.method in {"GET", "HEAD"} and not wants_json(request):
         return RedirectResponse(LOGIN, status_code=HTTPStatus.SEE_OTHER)
-    answer = refusal(request, error.status_code, error.detail)
+    if error.status_code == HTTPStatus.METHOD_NOT_ALLOWED and request.method == "GET" and not wants_json(request):
+        # The address of a form that was sent, asked for again by a phone that slept: the form stands one page above.
+        answer = refusal(request, error.status_code, ONLY_BY_A_BUTTON, above=_above(request.url.path))
+    else:
+        answer = refusal(request, error.status_code, error.detail)
     answer.headers.update(error.headers or {})
     return answer
+
+
+def _above(path: str) -> str:
+    """The page of a form, by the address to which it is sent."""
+    return f"/{path.rpartition('/')[0].strip('/')}"
 
 
 def _failed(request: Request, error: Exception) -> Response:
