@@ -337,6 +337,7 @@ def _works(rng: np.random.Generator, boiler: Boiler, turndown: float, is_ugly: b
         hold_works=float(boiler.action != ON_OFF and dials.hold > 0.0),
         draw_exponent=float(rng.random() < 0.6),
         draw_pressure=dials.fire_point * PSI,
+        throttle=(1.35 * dials.hold if dials.hold > 0.0 else 0.5 * dials.fire_point) * PSI,
     )
 
 
@@ -370,6 +371,7 @@ def _textbook(works: Works) -> Works:
         fire_lag=1e-3,
         log_lag=1e-3,
         draw_exponent=0.0,
+        throttle=0.0,
     )
 
 

@@ -80,6 +80,9 @@ def generate_with(seed: int, kind: FaultKind | None) -> Blind:
     rng = np.random.default_rng([seed, 1])
     ugliness = float(rng.choice([0.0, 0.5, 1.0], p=[0.25, 0.45, 0.30]))
     planted = plant_in(rng, draw_kind(rng, kind, ugliness > 0.7), kind)
+    if planted.shut_downs:
+        # Here the pressure is meant to go.
+        planted = replace(planted, boiler=planted.boiler.turned(throttle=0.0))
     outside, start = _outside(rng, planted, ugliness)
     hidden = go_on(planted.boiler, begin(planted.boiler, start), outside.script)
     layout = _layout(rng, planted, ugliness)
@@ -258,6 +261,7 @@ def _truth(
     enthalpy = at(hidden.column(0) + works.ambient, STEAM_ENTHALPY)
     steam = hidden.column(STEAM)
     lag = works.heat_lag + works.heat_delay
+    middle = works.cut_out - 0.5 * works.differential
     to_flame = works.delay + works.purge + works.pilot
     return Truth(
         seed=seed,
@@ -283,6 +287,8 @@ def _truth(
         hold=works.hold * works.hold_works,
         gauge_offset=sensors.offset,
         storage=boiler.storage,
+        storage_pressure=middle,
+        storage_slope=(boiler.storage_at(middle + 5e4) - boiler.storage_at(middle - 5e4)) / 1e5,
         heat_low=boiler.heat_low,
         heat_high=boiler.heat_high,
         heat_lag=lag,

@@ -114,6 +114,7 @@ class Works(NamedTuple):
     hold_works: float
     draw_exponent: float
     draw_pressure: float
+    throttle: float
 
 
 class Script(NamedTuple):
@@ -194,6 +195,9 @@ def _flow(state: Floats, works: Works, draw: float) -> None:
     wanted = draw * state[S_FACTOR]
     if works.draw_exponent > 0.0:
         wanted *= (state[PRESSURE] + works.ambient) / (works.draw_pressure + works.ambient)
+    if works.throttle > 0.0:
+        # Somebody throttles the stop valve when pressure is being lost; a boiler below its hold would never come back.
+        wanted *= min(max((state[PRESSURE] / works.throttle - 0.85) / 0.15, 0.02), 1.0)
     state[STEAM] = wanted * min(1.0, state[PRESSURE] / 2e4)
     state[SWELL] += (state[STEAM] - state[SWELL]) / works.swell_lag
     level = state[WATER] + works.swing * np.sin(2.0 * np.pi * state[S_SECOND] / works.swing_period)

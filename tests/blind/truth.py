@@ -131,6 +131,10 @@ class Truth:
     """What the logged pressure shows above the true one [Pa]"""
     storage: float
     """Half way between cut-in and cut-out, at normal water, with no feed or steam flowing [J/Pa]"""
+    storage_pressure: float
+    """Where that is [Pa gauge]"""
+    storage_slope: float
+    """How it changes with pressure [J/Pa for each Pa]: water gives more steam for a pound of pressure lower down"""
     heat_low: float
     """Heat to the water at low fire [W]"""
     heat_high: float
@@ -154,3 +158,7 @@ class Truth:
     stops: tuple[Stop, ...]
     starts: tuple[Start, ...]
     cut_ins: tuple[CutIn, ...]
+
+    def storage_at(self, pressure: float) -> float:
+        """Storage near the pressures at which the boiler works [J/Pa]; a straight line, good within some 15 psi."""
+        return self.storage + self.storage_slope * (pressure - self.storage_pressure)
