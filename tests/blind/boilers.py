@@ -210,6 +210,17 @@ def heat_at(works: Works, position: float) -> float:
     )
 
 
+def _quick_enough(boiler: Boiler) -> float:
+    """A stroke that brings a healthy boiler from high to low fire before the pressure has crossed 60 % of the gap [s].
+
+    A proportional control begins to close early; these two may come from full fire when they reach the low-fire point.
+    """
+    works = boiler.works
+    gap = works.cut_out - works.fire_point - works.fire_range
+    seconds = 0.6 * gap * boiler.storage / boiler.heat_high
+    return float(min(works.stroke, max(3.0, round(2.0 * (seconds - works.heat_lag - works.heat_delay)))))
+
+
 def integrating(boiler: Boiler) -> float:
     """How fast the pressure runs through the throttling range when the drive stands wrong by its whole stroke [1/s]."""
     return (boiler.heat_high - boiler.heat_low) / (boiler.storage * boiler.works.fire_range)
@@ -268,6 +279,8 @@ def draw_boiler(rng: np.random.Generator, kind: str, action: int, is_ugly: bool,
         works=_NOTHING,
     )
     works = _works(rng, believed, turndown, is_ugly)
+    if action in (TWO_POSITION, WITH_RESET):
+        works = works._replace(stroke=_quick_enough(replace(believed, works=works)))
     if action == WITH_RESET:
         works = works._replace(reset_time=float(rng.uniform(10.0, 16.0)) / integrating(replace(believed, works=works)))
     return replace(believed, works=_textbook(works) if exact else works)
