@@ -16,6 +16,7 @@ from starlette.testclient import TestClient
 from evenfire.delivery.acts.boiler_now import Whence, boiler_now
 from evenfire.delivery.acts.boilers import ON_A_PAGE, boiler_list
 from evenfire.delivery.acts.checking import check
+from evenfire.delivery.acts.demo import demo_plants
 from evenfire.delivery.acts.due import due_list
 from evenfire.delivery.acts.handing_on import export, take_in
 from evenfire.delivery.records import registers, surveys
@@ -118,7 +119,12 @@ def test_an_empty_store_shows_two_ways_to_begin_to_those_who_may_write(asking: A
     assert "Take in the demo" in empty
     places = re.findall(r'href="(/boilers/new[^"]*)"', empty)
     assert [place.partition("#")[2] for place in places] == ["", "demo"]
-    assert 'id="demo"' in writer.get("/boilers/new").text
+    demos = writer.get("/boilers/new").text.partition('id="demo"')[2].partition("</section>")[0]
+    assert demos.count("<form") == len(demo_plants())
+    told = re.sub(r"<[^>]*>", " ", demos)
+    assert ".toml" not in told
+    # Two of them are surveys of one boiler, and look the same by their names.
+    assert told.count("There are two surveys of this boiler") == 2
     assert "/boilers/new" not in asking(May.READ).get("/").text
 
 

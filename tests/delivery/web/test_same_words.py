@@ -203,6 +203,11 @@ def test_what_a_screen_says_in_other_words_changes_no_number_and_names_no_comman
         ),
         ("It cannot be judged: whether it opened (trip.opened).", "It cannot be judged: whether it opened."),
         ("Not read as left: as_left.high_limit.", "Not read as left: high limit, as left."),
+        ("boiler.level_band: 3 %. ASSUMED_LEVEL_BAND.", "Band of water level: 3 %."),
+        (
+            "boiler.controls.high_limit.reset_differential: 0.34 bar. ASSUMED_RESET_DIFFERENTIAL.",
+            "Reset differential (High limit): 0.34 bar.",
+        ),
         ("`evenfire settle` chooses all dials together.", "Settle chooses all dials together."),
         ("The gauge ends at 6 bar; it should read to 6.21 bar or more.",) * 2,
     ],
