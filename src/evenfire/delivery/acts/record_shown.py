@@ -70,4 +70,3 @@ def just_amended(amended: AmendedVisit) -> JustSigned:
         "stays as it was signed."
     )
     return JustSigned(lines=(told, backed_up_line(amended.backup)), flags=())
-

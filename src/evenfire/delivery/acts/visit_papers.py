@@ -48,9 +48,7 @@ STOPPED_BY = frozenset(
     }
 )
 """What bars a visit, and running the boiler as it was left: no dial tells of it."""
-STOPPED_AT_ONCE = frozenset(
-    {Bar.TEMPORARY_CHANGE_OPEN, Bar.LIMIT_FAILED_IN_SERVICE, Bar.DEVICE_FAILED_IN_SERVICE}
-)
+STOPPED_AT_ONCE = frozenset({Bar.TEMPORARY_CHANGE_OPEN, Bar.LIMIT_FAILED_IN_SERVICE, Bar.DEVICE_FAILED_IN_SERVICE})
 """The same before any dial was read as left: it is true of the boiler as it stands now."""
 FLAGGED_UNFIT = frozenset(
     each.value for each in (Flag.OUT_OF_SERVICE, Flag.LIMIT_FAILED, Flag.DEVICE_FAILED, Flag.JUMPER_LEFT)
