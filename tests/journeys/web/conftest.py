@@ -37,16 +37,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(pytest.mark.xdist_group("browser"))
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def playwright_here() -> Iterator[Playwright]:
-    """The library, once."""
+    """The library, for one module: it keeps a loop in this thread, and no other test could have one of its own."""
     with sync_playwright() as playwright:
         yield playwright
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium(playwright_here: Playwright) -> Iterator[Browser]:
-    """One browser for all journeys of a worker."""
+    """One browser for all journeys of a module."""
     if not Path(CHROMIUM).exists():
         pytest.skip(f"no browser at {CHROMIUM}: name one in EVENFIRE_CHROMIUM")
     browser = playwright_here.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))

@@ -148,6 +148,8 @@ def under_way(page: Page, here: Places) -> None:
     shown("/boilers/{signed_boiler}/settle?target=112+psi")(page, here)
     page.locator("#ask button").first.click()
     expect(page.locator("[data-work]")).to_be_visible()
+    # The style of the new page has come: without it every target is small.
+    expect(page.get_by_role("button", name="Log out")).to_have_css("min-height", "48px")
 
 
 def settled(boiler: str, target: str, verdict: str) -> State:
