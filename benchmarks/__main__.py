@@ -5,7 +5,7 @@ import platform
 from pathlib import Path
 
 import evenfire
-from benchmarks import compiling, day, settling, starting, tolerance
+from benchmarks import compiling, day, settling, starting, tolerance, web
 
 PAGE = Path(__file__).parents[1] / "docs" / "reference" / "speed.md"
 HEAD = """# Speed
@@ -23,7 +23,7 @@ def main() -> None:
     """Measure, print and write."""
     compileall.compile_dir(str(Path(evenfire.__file__).parent), quiet=2)
     of_the_day = day.measured()
-    rows = [*starting.rows(), *of_the_day.rows, *settling.rows(), *tolerance.rows(), *compiling.rows()]
+    rows = [*starting.rows(), *of_the_day.rows, *settling.rows(), *tolerance.rows(), *web.rows(), *compiling.rows()]
     table = "\n".join(row.markdown() for row in rows)
     where = f"\n\nMeasured with Python {platform.python_version()}, evenfire {evenfire.__version__}.\n"
     PAGE.write_text(HEAD + table + where + of_the_day.page, encoding="utf-8")
