@@ -23,10 +23,9 @@ class Row:
         promised, kept = "", "told"
         if self.reach is not None:
             promised, kept = f"{self.reach:.3g}", "kept" if self.ratio <= self.reach else "**missed**"
-        return (
-            f"| {self.work} | {self.reference} | {self.ratio:.3g} | {promised} | {kept} "
-            f"| {_time(self.seconds)} / {_time(self.reference_seconds)} |"
-        )
+        # A size against a size has no times.
+        times = f"{_time(self.seconds)} / {_time(self.reference_seconds)}" if self.reference_seconds else ""
+        return f"| {self.work} | {self.reference} | {self.ratio:.3g} | {promised} | {kept} | {times} |"
 
 
 def _time(seconds: float) -> str:
