@@ -123,9 +123,7 @@ def move(page: Page) -> None:
     ticks = page.locator("#step-move .tick")
     for place in range(ticks.count()):
         ticks.nth(place).click()
-    for place in range(ticks.count()):
-        expect(page.locator("#step-move .ticked")).to_have_count(ticks.count())
-        del place
+    expect(page.locator("#step-move .ticked")).to_have_count(ticks.count())
 
 
 def sign(page: Page, shot: Shot) -> None:

@@ -102,13 +102,6 @@ def check_boiler(plant_file: PlantFile, boiler: Boiler, which: SettingsSet | Non
     BadRequest
         The boiler lacks the set of settings that was asked for.
     """
-    """Judge one boiler of a plant file.
-
-    Raises
-    ------
-    BadRequest
-        The boiler lacks the set of settings that was asked for.
-    """
     chosen, settings = settings_of(plant_file, boiler, which)
     case = prepare(plant_file.plant, boiler, chosen, settings)
     stale = chosen is SettingsSet.PROPOSED and has_stale_proposal(plant_file, boiler)

@@ -44,6 +44,7 @@ from evenfire.delivery.visit_answers import (
 from evenfire.delivery.words.cautions import CAUTIONS
 from evenfire.delivery.words.moves import NOT_ACROSS
 from evenfire.delivery.words.proof_saying import to_do
+from evenfire.delivery.words.visit_page import LEADS
 from evenfire.delivery.words.visits import (
     DIFFERS,
     DO_NEXT,
@@ -66,7 +67,7 @@ def sheet_of(judged: JudgedVisit, system: UnitSystem) -> str:
         "trip": (*(line for wanted in judged.wanted for line in wanted_text(wanted, page)),),
         "move": (NOT_ACROSS,),
         "temporary": (
-            "No limit is ever bypassed: what is changed is its setting, with somebody at the stop.",
+            LEADS["temporary"],
             out_of_the_way_line(judged, page),
         ),
     }
