@@ -88,7 +88,7 @@ class World:
     def finished(self, work: str) -> None:
         """Wait until long work has ended."""
         until = time.monotonic() + LONGEST_WAIT
-        while not self.client.get(f"/work/{work}").json()["ended"]:
+        while not self.client.get(f"/progress/{work}").json()["ended"]:
             assert time.monotonic() < until
             time.sleep(0.05)
 

@@ -92,8 +92,8 @@ ROUTES: Final[dict[tuple[str, str], tuple[Right, Asks]]] = {
     ("GET", "/boilers/{boiler}/qr.svg"): (Right.READ, Asks.PAGE),
     ("PUT", "/entries/{entry}"): (Right.WRITE, Asks.SCRIPT),
     ("GET", "/drafts/{draft}/fields"): (Right.READ, Asks.SCRIPT),
-    ("GET", "/work/{work}"): (Right.READ, Asks.SCRIPT),
-    ("DELETE", "/work/{work}"): (Right.WRITE, Asks.SCRIPT),
+    ("GET", "/progress/{work}"): (Right.READ, Asks.SCRIPT),
+    ("DELETE", "/progress/{work}"): (Right.WRITE, Asks.SCRIPT),
     ("POST", "/leave"): (Right.READ, Asks.PAGE),
 }
 LEAVE: Final = ("POST", "/leave")

@@ -139,7 +139,7 @@ def test_work_under_way_is_followed_and_a_reader_sees_it_without_a_button_to_sto
     read = asking(May.READ).get(f"/boilers/{boiler}/settle").text
     assert work.group(1) in read
     assert "Stop it" not in read
-    assert asking(May.READ).get(f"/work/{work.group(1)}").json()["ended"] is False
+    assert asking(May.READ).get(f"/progress/{work.group(1)}").json()["ended"] is False
     busy()
     assert 'id="answer"' in ended(client, f"/boilers/{boiler}/settle")
 

@@ -232,11 +232,11 @@ def test_a_reader_follows_work_and_only_who_may_write_stops_it(asking: Asking) -
     name = work.start("a", gate)
     assert gate.has_begun.wait(PATIENCE)
     told = {"done": 1, "total": 4, "what": "the first step", "state": "running", "ended": False}
-    assert reader.get(f"/work/{name}").json() == told
-    assert asking(None).get(f"/work/{name}", headers={"Accept": "application/json"}).status_code == 401
-    assert reader.delete(f"/work/{name}").status_code == 403
-    assert writer.delete(f"/work/{name}").status_code == 200
+    assert reader.get(f"/progress/{name}").json() == told
+    assert asking(None).get(f"/progress/{name}", headers={"Accept": "application/json"}).status_code == 401
+    assert reader.delete(f"/progress/{name}").status_code == 403
+    assert writer.delete(f"/progress/{name}").status_code == 200
     gate.is_open.set()
-    until(lambda: reader.get(f"/work/{name}").json()["ended"])
-    assert reader.get(f"/work/{name}").json()["state"] == "stopped"
-    assert reader.get("/work/nothing-of-that-name").status_code == 404
+    until(lambda: reader.get(f"/progress/{name}").json()["ended"])
+    assert reader.get(f"/progress/{name}").json()["state"] == "stopped"
+    assert reader.get("/progress/nothing-of-that-name").status_code == 404

@@ -144,7 +144,7 @@ def differences(page: Page, here: Places) -> None:
 def under_way(page: Page, here: Places) -> None:
     """Settling, as long as the script is told that it goes on."""
     told = {"done": 3, "total": 9, "what": "High limit alone", "state": "running", "ended": False}
-    page.route("**/work/*", lambda route: route.fulfill(json=told))
+    page.route("**/progress/*", lambda route: route.fulfill(json=told))
     shown("/boilers/{signed_boiler}/settle?target=112+psi")(page, here)
     page.locator("#ask button").first.click()
     expect(page.locator("[data-work]")).to_be_visible()

@@ -9,13 +9,13 @@ router = APIRouter()
 NOT_KEPT = "There is no such work any more. Load the page again."
 
 
-@router.get("/work/{work}")
+@router.get("/progress/{work}")
 def how_far(request: Request, work: str, _visitor: Reader) -> dict[str, object]:
     """How far one piece of work has come."""
     return _told(_work(request).standing(work))
 
 
-@router.delete("/work/{work}")
+@router.delete("/progress/{work}")
 def stop(request: Request, work: str, _visitor: Writer) -> dict[str, object]:
     """Stop it at its next step."""
     _work(request).stop(work)

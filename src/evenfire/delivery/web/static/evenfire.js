@@ -311,7 +311,7 @@ async function refreshNow() {
 
 // ---- long work ------------------------------------------------------------------------------------------------------
 async function watch(place) {
-  const answer = await fetched(`/work/${place.dataset.work}`);
+  const answer = await fetched(`/progress/${place.dataset.work}`);
   if (answer?.status === 404 || answer?.body?.ended) { if (!keysKept().length) location.reload(); else { await sendAll(); location.reload(); } return; }
   if (answer?.status === 200) {
     const { done, total, what } = answer.body, meter = place.querySelector("progress");
